@@ -1,0 +1,68 @@
+package main
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// writeWhole writes a file whole or not at all: into a file beside it that
+// then takes its name. A file that is there keeps its mode, and a link its
+// target.
+func writeWhole(path string, content []byte) error {
+	mode := fs.FileMode(0o644)
+	if target, err := filepath.EvalSymlinks(path); err == nil {
+		path = target
+		info, err := os.Stat(path)
+		if err != nil {
+			return reason(err)
+		}
+		if !info.Mode().IsRegular() {
+			if info.IsDir() {
+				return errors.New("is a folder; name a file")
+			}
+			// a pipe or a device has no name to take
+			return reason(os.WriteFile(path, content, mode))
+		}
+		if info.Mode().Perm()&0o200 == 0 {
+			return errors.New("may not be written; change its permissions")
+		}
+		mode = info.Mode().Perm()
+	}
+	temp, err := os.CreateTemp(filepath.Dir(path), ".crownweir-*")
+	if err != nil {
+		return reason(err)
+	}
+	defer os.Remove(temp.Name()) // gone already where all went well
+	_, err = temp.Write(content)
+	if err == nil {
+		err = temp.Chmod(mode)
+	}
+	if closeErr := temp.Close(); err == nil {
+		err = closeErr
+	}
+	if err == nil {
+		err = os.Rename(temp.Name(), path)
+	}
+	return reason(err)
+}
+
+// reason is an error of the file system in the program's words.
+func reason(err error) error {
+	var path *fs.PathError
+	var link *os.LinkError
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, fs.ErrNotExist):
+		return errors.New("does not exist; check the name")
+	case errors.Is(err, fs.ErrPermission):
+		return errors.New("permission denied; change its permissions")
+	case errors.As(err, &path):
+		return path.Err
+	case errors.As(err, &link):
+		return link.Err
+	}
+	return err
+}

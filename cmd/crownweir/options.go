@@ -1,0 +1,177 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path"
+
+	"crownweir/lint"
+)
+
+// judging is the options of every command that judges plans.
+type judging struct {
+	Code   string   `placeholder:"BOOK" help:"Judge by this code book, whatever the plan says."`
+	Amend  []string `placeholder:"FILE" sep:"none" help:"Lay a city's amendment file over the book; may be repeated."`
+	Only   []string `placeholder:"RULE" help:"Judge these rules alone."`
+	Skip   []string `placeholder:"RULE" help:"Leave these rules out."`
+	FailOn string   `placeholder:"SEVERITY" help:"Exit with 1 at correction (default), caution, advice or never."`
+	Today  string   `placeholder:"DATE" help:"The date that waivers end by, as 2026-11-02. Default: today."`
+}
+
+// naming is the option of every command that takes - for stdin.
+type naming struct {
+	StdinName string `placeholder:"PATH" help:"What to call the plan on stdin; its folder is where includes are looked up."`
+}
+
+// destination is the option of every command that hands over a document.
+type destination struct {
+	Output string `short:"o" placeholder:"FILE" help:"Write to this file instead of stdout."`
+}
+
+// amendment is a city's file that is laid over a code book.
+type amendment struct {
+	name    string // as the reader knows it
+	content []byte
+}
+
+func readAmendment(file, name string) (amendment, error) {
+	f, err := os.Open(file)
+	if err != nil {
+		return amendment{}, reason(err)
+	}
+	defer f.Close()
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		return amendment{}, fmt.Errorf("is a folder; name an amendment file")
+	}
+	content, err := readPlan(f)
+	return amendment{name, content}, err
+}
+
+// judge is judging made ready: names checked and files read.
+type judge struct {
+	judging
+	options lint.Options
+	amend   []amendment
+}
+
+func (s *session) judge(j judging, config *configs) (judge, error) {
+	made := judge{judging: j}
+	if j.Code != "" {
+		if err := oneOf("--code", j.Code, config.books...); err != nil {
+			return made, err
+		}
+	}
+	for _, rule := range append(append([]string{}, j.Only...), j.Skip...) {
+		if err := config.isRule(rule); err != nil {
+			return made, err
+		}
+	}
+	if j.FailOn != "" {
+		if err := oneOf("--fail-on", j.FailOn, failOnWords()...); err != nil {
+			return made, err
+		}
+	}
+	for _, file := range j.Amend {
+		a, err := readAmendment(file, file)
+		if err != nil {
+			return made, misused("--amend %s: %v", file, err)
+		}
+		made.amend = append(made.amend, a)
+	}
+	today := s.env.now()
+	if j.Today != "" {
+		day, err := parseDay(j.Today)
+		if err != nil {
+			return made, err
+		}
+		today = day
+	}
+	made.options = lint.Options{Book: j.Code, Only: j.Only, Skip: j.Skip, Today: today}
+	return made, nil
+}
+
+// with is the options for a plan under a project's settings, and the root it
+// is judged in with the amendments laid over. What the command line says goes
+// before the settings; amendments of both count, the command line's last.
+func (j judge) with(s *settings, root fs.FS) (lint.Options, fs.FS, map[string]string) {
+	opts := j.options
+	amend := j.amend
+	if s != nil {
+		if opts.Book == "" {
+			opts.Book = s.Code
+		}
+		if opts.Only == nil {
+			opts.Only = s.Only
+		}
+		opts.Skip = append(append([]string{}, s.Skip...), opts.Skip...)
+		opts.Severities = map[string]string{}
+		for rule, severity := range s.Severity {
+			opts.Severities[rule] = string(severity)
+		}
+		amend = append(append([]amendment{}, s.amend...), j.amend...)
+	}
+	if len(amend) == 0 {
+		return opts, root, nil
+	}
+	over, names := memory{}, map[string]string{}
+	for i, a := range amend {
+		file := fmt.Sprintf("amendment-%d/%s", i+1, path.Base(a.name))
+		over[file], names[file] = a.content, a.name
+		opts.Amend = append(opts.Amend, file)
+	}
+	return opts, overlay{over, root}, names
+}
+
+// failAt is the severity that makes the exit status 1 for a plan.
+func (j judge) failAt(s *settings) failOn {
+	switch {
+	case j.FailOn != "":
+		return failOn(j.FailOn)
+	case s != nil && s.FailOn != "":
+		return s.FailOn
+	}
+	return "correction"
+}
+
+// reached tells whether a finding of that severity counts.
+func (f failOn) reached(s lint.Severity) bool {
+	switch f {
+	case "never":
+		return false
+	case "advice":
+		return true
+	case "caution":
+		return s != lint.Advice
+	}
+	return s == lint.Correction
+}
+
+// document is where a command's output goes: stdout as it comes, or a file
+// that is written whole at the end.
+type document struct {
+	io.Writer
+	file string
+	held *bytes.Buffer
+}
+
+func (s *session) document(d destination) *document {
+	if d.Output == "" || d.Output == "-" {
+		return &document{Writer: s.stdout}
+	}
+	held := &bytes.Buffer{}
+	return &document{held, d.Output, held}
+}
+
+// finish writes the file, where the output goes to one.
+func (d *document) finish() error {
+	if d.held == nil {
+		return nil
+	}
+	if err := writeWhole(d.file, d.held.Bytes()); err != nil {
+		return misused("--output %s: %v", d.file, err)
+	}
+	return nil
+}

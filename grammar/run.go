@@ -1,0 +1,473 @@
+package grammar
+
+import (
+	"strings"
+
+	"crownweir/grammar/quantity"
+)
+
+// run reads a run of pipe or a chain of them.
+func (r *reader) run() (*Run, bool) {
+	key := r.next()
+	run := &Run{Base: Base{Key: key.word()}}
+	var ok bool
+	if run.From, ok = r.ref(key.text, "the name it begins at"); !ok {
+		return nil, false
+	}
+	if !r.runTo(run) {
+		return nil, false
+	}
+	colon := r.runHead(run)
+	if colon || !r.done() {
+		r.items(run, colon)
+	}
+	run.Span = r.from(key.start)
+	return run, !r.loose
+}
+
+// runTo reads `to NAME`; a chain has none.
+func (r *reader) runTo(run *Run) bool {
+	key, from := run.Key.Text, run.From.String()
+	if r.accept("to") {
+		if run.From.IsRange() {
+			r.unreadable(run.From.Span, "write the range alone, as "+key+" "+from+": ITEM", "`%s` is a chain already and takes no `to`", clip(from))
+			return false
+		}
+		to, ok := r.name("to", "the name `"+key+" "+clip(from)+"` ends at")
+		run.To = Ref{First: to, Span: to.Span}
+		return ok
+	}
+	if run.From.IsRange() {
+		return true
+	}
+	t := r.peek()
+	if t.kind == tokWord && isName(t.text) && !isReserved(t.text) && words().items[t.text] == itemUnknown {
+		r.unreadable(t.span(), "write `to "+t.text+"`", "`%s %s` lacks `to` before `%s`", key, clip(from), clip(t.text))
+		r.i++
+		run.To = Ref{First: t.word(), Span: t.span()}
+		r.loose = true
+		return true
+	}
+	r.unreadable(run.From.Span, "the form is "+StatementForm(key), "`%s %s` does not say where it goes", key, clip(from))
+	return false
+}
+
+// runHead reads size, material and marks in any order, up to the colon.
+func (r *reader) runHead(run *Run) (colon bool) {
+	key := run.Key.Text
+	for !r.done() {
+		t := r.peek()
+		switch {
+		case t.kind == tokColon:
+			r.i++
+			return true
+		case t.kind == tokComma || t.kind == tokWord && words().items[t.text] != itemUnknown:
+			r.unreadable(t.span(), "write a colon before the first item", "the items of `%s` stand after a colon", key)
+			if t.kind == tokComma {
+				r.i++
+			}
+			return false
+		case t.kind == tokSolve:
+			r.i++
+			if run.Solve.Text != "" || run.Size.Kind != quantity.None {
+				r.twice(t, "a size")
+				continue
+			}
+			run.Solve = t.word()
+		case t.kind != tokWord:
+			r.i++
+			r.unknown(t, "a run takes", words().allWords)
+		case t.text == "as":
+			r.i++
+			if tag, ok := r.name("as", "a tag"); ok {
+				if run.Tag.Text != "" {
+					r.twice(t, "a tag")
+				}
+				run.Tag = tag
+			} else if r.peek().kind == tokWord {
+				r.i++
+			}
+		case t.text == "existing":
+			r.i++
+			run.Existing = true
+		case t.text == "system":
+			r.i++
+			r.claim(run)
+		case words().isMaterial[t.text]:
+			r.i++
+			if run.Material.Text != "" {
+				r.twice(t, "a material")
+				continue
+			}
+			run.Material = t.word()
+		default:
+			r.runSize(run)
+		}
+	}
+	return false
+}
+
+func (r *reader) twice(t *token, what string) {
+	r.unreadable(t.span(), "keep one of the two; a change of size is a new point", "`%s` has %s already", r.stmt, what)
+}
+
+func (r *reader) claim(run *Run) {
+	t := r.peek()
+	if r.isChoice(words().claims) {
+		run.Claim = r.next().word()
+		return
+	}
+	if t.kind == tokWord && isName(t.text) {
+		r.unknown(t, "`system` takes", words().claims)
+		r.i++
+		return
+	}
+	r.missing("system", oneOf("one of", words().claims), "write one of these")
+}
+
+func (r *reader) runSize(run *Run) {
+	t := r.peek()
+	if c := t.text[0]; !isDigit(c) && c != '-' && c < 0x80 {
+		r.i++
+		r.unknown(t, "a run takes a size, as TAG, existing, system, or a material:", words().materials)
+		return
+	}
+	if _, ok := quantity.Parse(t.text); !ok && isName(t.text) {
+		r.i++
+		r.unknown(t, "a run takes a size or a material:", words().materials)
+		return
+	}
+	q, ok := r.size(r.stmt)
+	if !ok {
+		return
+	}
+	if run.Size.Kind != quantity.None || run.Solve.Text != "" {
+		r.twice(t, "a size")
+		return
+	}
+	run.Size = q
+}
+
+// items reads the items behind the colon, in order.
+func (r *reader) items(run *Run, colon bool) {
+	commas := 0
+	for i := r.i; i < len(r.toks); i++ {
+		if r.toks[i].kind == tokComma {
+			commas++
+		}
+	}
+	if colon && r.done() {
+		r.unreadable(r.toks[r.i-1].span(), "write its items, or take the colon out", "`%s` has a colon and no items", r.stmt)
+		return
+	}
+	items := make([]Item, 0, min(commas+1, 64))
+	defer func() {
+		if len(items) > 0 {
+			run.Items = items
+		}
+	}()
+	for {
+		switch t := r.peek(); t.kind {
+		case tokComma:
+			r.i++
+			if next := r.peek(); next.kind == tokComma || next.kind == tokEnd {
+				r.unreadable(t.span(), "write the item, or take the comma out", "an item is missing after the comma")
+			}
+			continue
+		case tokEnd:
+			return
+		}
+		if item, ok := r.item(); ok {
+			items = append(items, item)
+		}
+		if t := r.peek(); t.kind != tokComma && t.kind != tokEnd {
+			if t.kind == tokWord && words().items[t.text] != itemUnknown {
+				r.report(ruleUnreadable, t.span(), "a comma is missing before `"+t.text+"`", "write a comma", "")
+				continue
+			}
+			r.unknown(t, "an item ends here with a comma; it takes no", nil)
+			r.skipItem()
+		}
+	}
+}
+
+func (r *reader) skipItem() {
+	for k := r.peek().kind; k != tokComma && k != tokEnd; k = r.peek().kind {
+		r.i++
+	}
+}
+
+// item reads one item. Words it cannot use are reported and passed over.
+func (r *reader) item() (Item, bool) {
+	t := r.peek()
+	class := itemUnknown
+	if t.kind == tokWord {
+		class = words().items[t.text]
+	}
+	item := Item{Word: t.word()}
+	ok := true
+	switch class {
+	case itemUnknown:
+		r.unknownItem(t)
+		return item, false
+	case itemDevice:
+		r.i++
+		item.Kind = Device
+		r.device(&item)
+	case itemTurn:
+		r.i++
+		item.Kind = Turn
+	case itemPicksUp:
+		r.i++
+		item.Kind = PicksUp
+		item.Ref, ok = r.ref("picks-up", "the point it passes")
+	case itemEnters:
+		r.i++
+		item.Kind = Enters
+		item.Side, ok = r.side()
+	default:
+		r.i++
+		item.Kind = Leg
+		r.leg(&item, class)
+	}
+	if !ok {
+		r.skipItem()
+	}
+	item.Span = r.from(t.start)
+	return item, ok
+}
+
+func (r *reader) unknownItem(t *token) {
+	if t.kind == tokWord {
+		if v, ok := quantity.Parse(t.text); ok {
+			r.unreadable(t.span(), "write the direction before it, as east "+clip(v.Canonical()), "`%s` stands without a direction", clip(t.text))
+			r.skipItem()
+			return
+		}
+	}
+	v := words()
+	switch near := Nearest(t.text, v.itemsAndFittings); {
+	case t.kind != tokWord || near == "":
+		r.unknown(t, "an item begins with a direction such as east, up or up-east, with over, picks-up, enters, or with one of", v.devicesAndTurns)
+	case near == t.text:
+		r.report(ruleWord, t.span(), "`"+near+"` stands at a point, not between the legs of a run", "name the point and write `fitting NAME "+near+"`", "")
+	default:
+		r.unknown(t, "", v.itemsAndFittings)
+	}
+	r.skipItem()
+}
+
+func (r *reader) side() (Word, bool) {
+	sides := []string{"top", "side", "heel"}
+	if r.isChoice(sides) {
+		return r.next().word(), true
+	}
+	if t := r.peek(); t.kind == tokWord {
+		r.unknown(t, "`enters` takes", sides)
+		return Word{}, false
+	}
+	r.missing("enters", "top, side or heel", "write one of these")
+	return Word{}, false
+}
+
+// device reads the settings of a device.
+func (r *reader) device(item *Item) {
+	table := attrTables().deviceTable(item.Word.Text)
+	a := attrReader{reader: r, table: table, owner: item.Word.Text}
+	for a.peek().kind != tokComma && !r.done() {
+		if a.take() {
+			continue
+		}
+		t := r.peek()
+		if t.kind == tokWord && words().items[t.text] != itemUnknown {
+			break
+		}
+		r.strangeSetting(&a, t)
+	}
+	item.Attrs = a.out
+	for i := range table.specs {
+		spec := &table.specs[i]
+		if _, ok := FindAttr(a.out, spec.Key); spec.Required && !ok && !r.reportedSince(item.Word.Span.Start) {
+			r.sizing = spec.operands[0].kind == wantSize
+			need := oneOf("one of", spec.Words)
+			if spec.Quantity != quantity.None {
+				need = r.sample(spec.Quantity)
+			}
+			r.sizing = false
+			r.unreadable(item.Word.Span, "write it after `"+item.Word.Text+"`", "`%s` needs %s", item.Word.Text, need)
+		}
+	}
+}
+
+// reportedSince tells whether a problem lies at or after that offset.
+func (r *reader) reportedSince(offset int) bool {
+	n := len(r.problems)
+	return n > 0 && r.problems[n-1].Span.Start >= offset
+}
+
+func (r *reader) strangeSetting(a *attrReader, t *token) {
+	if v, ok := quantity.Parse(t.text); ok && t.kind == tokWord {
+		r.i++
+		for i := range a.table.specs {
+			if s := &a.table.specs[i]; s.Positional && s.Quantity != quantity.None {
+				r.i--
+				r.sizing = s.operands[0].kind == wantSize
+				r.qty(a.owner, s.Quantity)
+				r.sizing = false
+				return
+			}
+		}
+		r.unreadable(t.span(), "take it out", "`%s` takes no %s", a.owner, strings.TrimPrefix(strings.TrimPrefix(v.Kind.String(), "a "), "an "))
+		return
+	}
+	r.i++
+	if len(a.table.words) == 0 {
+		r.unknown(t, "`"+a.owner+"` ends with a comma here", nil)
+	} else {
+		r.unknown(t, "`"+a.owner+"` takes", a.table.words)
+	}
+	r.skipValues()
+}
+
+// leg reads length and marks of a leg; its direction has been read.
+func (r *reader) leg(item *Item, class itemClass) {
+	item.By = ByLength
+	r.legLength(item, class)
+	a := attrReader{reader: r, table: attrTables()["leg"], owner: item.Word.Text}
+	for !r.done() && r.peek().kind != tokComma {
+		t := r.peek()
+		switch {
+		case r.is("fall"):
+			r.i++
+			r.fall(item, &a, t)
+		case r.is("drop"):
+			r.i++
+			r.drop(item, &a, t)
+		case a.take():
+		case t.kind == tokWord && words().items[t.text] != itemUnknown:
+			item.Attrs = a.out
+			return
+		default:
+			r.strangeMark(item, t)
+		}
+	}
+	item.Attrs = a.out
+}
+
+func (r *reader) strangeMark(item *Item, t *token) {
+	r.i++
+	if t.kind == tokColon {
+		r.unreadable(t.span(), "write a comma, or take it out", "a second colon cannot stand here")
+		return
+	}
+	if v, ok := quantity.Parse(t.text); ok && t.kind == tokWord {
+		r.unreadable(t.span(), "write the word it belongs to", "`%s` belongs to no word of the leg; %s is told by a word before it", clip(t.text), v.Kind)
+		return
+	}
+	r.unknown(t, "a leg takes fall, drop,", attrTables()["leg"].words)
+	r.skipValues()
+}
+
+// legLength reads what gives a leg its length. Where nothing readable does,
+// that is reported and the leg is left to what closes it.
+func (r *reader) legLength(item *Item, class itemClass) {
+	word := item.Word.Text
+	t := r.peek()
+	switch {
+	case r.accept("to"):
+		r.target(item, class)
+		return
+	case r.is("across"):
+		r.i++
+		if class != itemSlant {
+			r.unreadable(t.span(), "take `across` out", "`across` follows a slanting direction such as up-east; `%s` is none", word)
+		}
+		item.Across = class == itemSlant
+		if q, ok := r.qty("across", quantity.Length); ok {
+			item.Length = q
+			return
+		}
+	default:
+		q, ok := r.qty(word, quantity.Length)
+		if ok {
+			item.Length = q
+			return
+		}
+	}
+	item.By, item.Across = ToSuit, false
+}
+
+// target reads what stands behind `up to`.
+func (r *reader) target(item *Item, class itemClass) {
+	word := item.Word.Text + " to"
+	t := r.peek()
+	rises := class == itemPlumb || class == itemSlant
+	item.By = ToSuit
+	switch {
+	case r.accept("suit"):
+	case class == itemOver:
+		r.unreadable(t.span(), "write `over to suit`, or a length", "`over` goes to no height and no point; it takes a length or `to suit`")
+		if t.kind != tokComma && t.kind != tokEnd {
+			r.i++
+		}
+	case r.is("roof"):
+		r.i++
+		if !strings.HasPrefix(word, "up") {
+			r.unreadable(t.span(), "write `up to roof`", "`%s roof` does not lead there", word)
+			return
+		}
+		item.By = ToRoof
+	case t.kind == tokWord && (isDigit(t.text[0]) || t.text[0] == '-' || t.text[0] >= 0x80):
+		h, ok := r.height(word)
+		if ok && !rises {
+			r.unreadable(h.Span, "write a length, or the point it goes to", "`%s %s` names a height; a level leg reaches none", word, clip(h.Value.Canonical()))
+			return
+		}
+		if ok {
+			item.By, item.Height = ToHeight, h
+		}
+	default:
+		p, ok := r.name(word, "a height, a point, `roof` or `suit`")
+		if ok {
+			item.By, item.Point = ToPoint, p
+		}
+	}
+}
+
+func (r *reader) fall(item *Item, a *attrReader, key *token) {
+	if item.Fall.Kind != quantity.None || item.FallToSuit {
+		r.unreadable(key.span(), "keep one of the two", "the leg has two falls")
+	}
+	if r.accept("unknown") {
+		a.out = append(a.out, unknownAttr(key, &r.toks[r.i-1]))
+		return
+	}
+	if r.is("to") && r.ahead(1).text == "suit" {
+		r.i += 2
+		item.FallToSuit = true
+		return
+	}
+	if q, ok := r.qty("fall", quantity.Grade); ok {
+		item.Fall = q
+	}
+}
+
+func (r *reader) drop(item *Item, a *attrReader, key *token) {
+	if item.Drop.Kind != quantity.None {
+		r.unreadable(key.span(), "keep one of the two", "the leg has two drops")
+	}
+	if r.accept("unknown") {
+		a.out = append(a.out, unknownAttr(key, &r.toks[r.i-1]))
+		return
+	}
+	if q, ok := r.qty("drop", quantity.Length); ok {
+		item.Drop = q
+	}
+}
+
+func unknownAttr(key, value *token) Attr {
+	return Attr{
+		Key: key.text, Word: key.word(), Span: Span{key.start, value.end},
+		Values: []Operand{{Kind: OperandUnknown, Text: value.text, Span: value.span()}},
+	}
+}

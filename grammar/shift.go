@@ -1,0 +1,264 @@
+package grammar
+
+// shiftStatement is a copy of a statement that stands by bytes further on.
+// Texts, quantities and tuples are shared with the original.
+func shiftStatement(s Statement, by int) Statement {
+	switch s := s.(type) {
+	case *Plan:
+		c := *s
+		c.shift(by)
+		c.Title.shift(by)
+		return &c
+	case *Code:
+		c := *s
+		c.shift(by)
+		c.Book.shift(by)
+		c.Amended = shiftWords(s.Amended, by)
+		return &c
+	case *Occupancy:
+		c := *s
+		c.shift(by)
+		c.Use.shift(by)
+		return &c
+	case *Scope:
+		c := *s
+		c.shift(by)
+		c.Systems = shiftWords(s.Systems, by)
+		return &c
+	case *Default:
+		c := *s
+		c.shift(by)
+		shiftAll(by, &c.What, &c.Material)
+		c.Fall.shift(by)
+		return &c
+	case *Method:
+		c := *s
+		c.shift(by)
+		c.Name.shift(by)
+		return &c
+	case *Climate:
+		c := *s
+		c.shift(by)
+		c.Winter.shift(by)
+		return &c
+	case *Dwelling:
+		c := *s
+		c.shift(by)
+		c.Name.shift(by)
+		c.Attrs = shiftAttrs(s.Attrs, by)
+		return &c
+	case *Include:
+		c := *s
+		c.shift(by)
+		c.Path.shift(by)
+		return &c
+	case *Note:
+		c := *s
+		c.shift(by)
+		c.Text.shift(by)
+		c.On.shift(by)
+		return &c
+	case *Building:
+		c := *s
+		c.shift(by)
+		c.Name.shift(by)
+		return &c
+	case *Level:
+		c := *s
+		c.shift(by)
+		c.Name.shift(by)
+		c.At.shift(by)
+		c.Every.shift(by)
+		c.Building.shift(by)
+		return &c
+	case *Roof:
+		c := *s
+		c.shift(by)
+		shiftAll(by, &c.Name, &c.Building)
+		c.At.shift(by)
+		return &c
+	case *Room:
+		c := *s
+		c.shift(by)
+		shiftAll(by, &c.Name, &c.On, &c.Use, &c.Dwelling, &c.Access)
+		c.Ceiling.shift(by)
+		return &c
+	case *Point:
+		c := *s
+		c.shift(by)
+		shiftAll(by, &c.Name, &c.Kind)
+		c.At.shift(by)
+		c.Attrs = shiftAttrs(s.Attrs, by)
+		return &c
+	case *Run:
+		return shiftRun(s, by)
+	}
+	return shiftRest(s, by)
+}
+
+func shiftRest(s Statement, by int) Statement {
+	switch s := s.(type) {
+	case *Meet:
+		c := *s
+		c.shift(by)
+		c.Names = append([]Ref(nil), s.Names...)
+		for i := range c.Names {
+			c.Names[i].shift(by)
+		}
+		return &c
+	case *Place:
+		c := *s
+		c.shift(by)
+		shiftAll(by, &c.Typical, &c.In, &c.Every, &c.Facing)
+		c.As.shift(by)
+		c.On.shift(by)
+		c.At.shift(by)
+		c.EveryLen.shift(by)
+		return &c
+	case *Except:
+		c := *s
+		c.shift(by)
+		c.What.shift(by)
+		c.Copies.shift(by)
+		c.Name.shift(by)
+		c.NameTo.shift(by)
+		if s.With != nil {
+			c.With = shiftStatement(s.With, by)
+		}
+		return &c
+	case *Typical:
+		c := *s
+		c.shift(by)
+		shiftAll(by, &c.Name, &c.End)
+		return &c
+	case *Inspection:
+		c := *s
+		c.shift(by)
+		shiftAll(by, &c.Stage, &c.On)
+		return &c
+	case *Found:
+		c := *s
+		c.shift(by)
+		shiftAll(by, &c.With, &c.Without, &c.On)
+		c.Subject.shift(by)
+		c.Attrs = shiftAttrs(s.Attrs, by)
+		return &c
+	case *Test:
+		c := *s
+		c.shift(by)
+		shiftAll(by, &c.System, &c.Medium, &c.Result, &c.On)
+		c.Head.shift(by)
+		c.Duration.shift(by)
+		return &c
+	case *Waive:
+		c := *s
+		c.shift(by)
+		shiftAll(by, &c.Rule, &c.Because, &c.Approved, &c.Until)
+		c.Subject.shift(by)
+		return &c
+	case *endMark:
+		c := *s
+		c.shift(by)
+		return &c
+	}
+	return s
+}
+
+func shiftRun(s *Run, by int) *Run {
+	c := *s
+	c.shift(by)
+	shiftAll(by, &c.Solve, &c.Material, &c.Tag, &c.Claim)
+	c.From.shift(by)
+	c.To.shift(by)
+	c.Size.shift(by)
+	c.Items = append([]Item(nil), s.Items...)
+	for i := range c.Items {
+		it := &c.Items[i]
+		it.Span.shift(by)
+		shiftAll(by, &it.Word, &it.Point, &it.Side)
+		it.Length.shift(by)
+		it.Fall.shift(by)
+		it.Drop.shift(by)
+		it.Height.shift(by)
+		it.Ref.shift(by)
+		it.Attrs = shiftAttrs(it.Attrs, by)
+	}
+	return &c
+}
+
+// shift moves a span; the zero span, which is "not written", stays.
+func (s *Span) shift(by int) {
+	if *s != (Span{}) {
+		s.Start += by
+		s.End += by
+	}
+}
+
+func (b *Base) shift(by int) {
+	b.Span.shift(by)
+	b.Key.shift(by)
+}
+
+func (w *Word) shift(by int) { w.Span.shift(by) }
+func (q *Qty) shift(by int)  { q.Span.shift(by) }
+
+func (r *Ref) shift(by int) {
+	r.First.shift(by)
+	r.Last.shift(by)
+	r.Span.shift(by)
+}
+
+func (h *Height) shift(by int) {
+	h.Value.shift(by)
+	h.Of.shift(by)
+	h.Span.shift(by)
+}
+
+func (a *At) shift(by int) {
+	a.Height.shift(by)
+	a.Span.shift(by)
+}
+
+func (s *Subject) shift(by int) {
+	s.System.shift(by)
+	s.From.shift(by)
+	s.To.shift(by)
+	s.Span.shift(by)
+}
+
+func shiftAll(by int, list ...*Word) {
+	for _, w := range list {
+		w.Span.shift(by)
+	}
+}
+
+func shiftWords(list []Word, by int) []Word {
+	if list == nil {
+		return nil
+	}
+	out := append([]Word(nil), list...)
+	for i := range out {
+		out[i].shift(by)
+	}
+	return out
+}
+
+func shiftAttrs(list []Attr, by int) []Attr {
+	if list == nil {
+		return nil
+	}
+	out := append([]Attr(nil), list...)
+	for i := range out {
+		out[i].Word.shift(by)
+		out[i].Span.shift(by)
+		if out[i].Values == nil {
+			continue
+		}
+		values := append([]Operand(nil), out[i].Values...)
+		for j := range values {
+			values[j].Span.shift(by)
+		}
+		out[i].Values = values
+	}
+	return out
+}

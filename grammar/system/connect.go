@@ -1,0 +1,326 @@
+package system
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"crownweir/grammar"
+	"crownweir/grammar/quantity"
+)
+
+var kindOf = func() map[string]Kind {
+	m := map[string]Kind{}
+	for i, w := range kindWords {
+		m[w] = Kind(i)
+	}
+	return m
+}()
+
+// connect makes runs and pipes of the run statements, and joins what meets.
+func (b *builder) connect() {
+	for _, in := range b.insts {
+		switch st := in.stmt.(type) {
+		case *grammar.Run:
+			b.nameRef(st.From, in)
+			b.nameRef(st.To, in)
+			for i := range st.Items {
+				if st.Items[i].Kind == grammar.PicksUp {
+					b.nameRef(st.Items[i].Ref, in)
+				}
+			}
+		case *grammar.Meet:
+			for _, r := range st.Names {
+				b.nameRef(r, in)
+			}
+		}
+	}
+	for _, in := range b.insts {
+		switch st := in.stmt.(type) {
+		case *grammar.Run:
+			b.runStatement(in, st)
+		case *grammar.Meet:
+			b.meet(in, st)
+		}
+	}
+	b.mergeNodes()
+}
+
+// nameRef makes the junctions a run names in its own copy.
+func (b *builder) nameRef(r grammar.Ref, in inst) {
+	if r.First.Text == "" || strings.Contains(r.First.Text, ".") {
+		return
+	}
+	names, ok := r.Names()
+	if !ok {
+		return
+	}
+	for _, n := range names {
+		w := r.First
+		w.Text = n
+		b.point(w, in)
+	}
+}
+
+// refPoints resolves a name or a range of names.
+func (b *builder) refPoints(r grammar.Ref, in inst) ([]*Point, bool) {
+	names, ok := r.Names()
+	if !ok {
+		b.problem(Problem{Rule: "unreadable-line", Loc: Loc{in.file.Path, r.Span}, Subject: r.String(), Copy: in.copy,
+			Message: fmt.Sprintf("%s is no range: its two names differ in exactly one number", r.String()), Remedy: "write a range such as l3..l12"})
+		return nil, false
+	}
+	var out []*Point
+	for _, n := range names {
+		w := r.First
+		w.Text = n
+		if len(names) > 1 {
+			w.Span = r.Span
+		}
+		p := b.point(w, in)
+		if p == nil {
+			return nil, false
+		}
+		out = append(out, p)
+	}
+	return out, true
+}
+
+func (b *builder) runStatement(in inst, st *grammar.Run) {
+	kind := kindOf[st.Keyword()]
+	from, ok := b.refPoints(st.From, in)
+	if !ok {
+		return
+	}
+	if st.To.First.Text == "" { // a chain: a run between each two neighbours
+		if len(from) < 2 {
+			b.problem(Problem{Rule: "unreadable-line", Loc: Loc{in.file.Path, st.From.Span}, Subject: st.From.String(), Copy: in.copy,
+				Message: fmt.Sprintf("%s begins at %s and ends nowhere", st.Keyword(), st.From.String()), Remedy: "write `to NAME`, or a range of names for a chain"})
+			return
+		}
+		for i := 0; i+1 < len(from); i++ {
+			b.addRun(in, st, kind, from[i], from[i+1], i+1)
+		}
+		return
+	}
+	to, ok := b.refPoints(st.To, in)
+	if !ok {
+		return
+	}
+	if len(from) != len(to) {
+		b.problem(Problem{Rule: "unreadable-line", Loc: Loc{in.file.Path, grammar.Span{Start: st.From.Span.Start, End: st.To.Span.End}}, Subject: st.From.String(), Copy: in.copy,
+			Message: "the two ranges of the run differ in length", Remedy: "make the ranges as long as each other"})
+		return
+	}
+	for i := range from {
+		b.addRun(in, st, kind, from[i], to[i], 0)
+	}
+}
+
+func (b *builder) addRun(in inst, st *grammar.Run, kind Kind, from, to *Point, link int) {
+	if from == to {
+		b.problem(Problem{Rule: "circular-run", Loc: Loc{in.file.Path, st.To.Span}, Subject: from.Name + " to " + to.Name, Copy: in.copy,
+			Message: fmt.Sprintf("%s runs from %s to itself", st.Keyword(), from.Name), Remedy: "name the point it runs to"})
+		return
+	}
+	r := &Run{Kind: kind, From: from.Name, To: to.Name, Stmt: st, File: in.file.Path, Copy: in.copy, Existing: st.Existing,
+		Claim: st.Claim.Text, Solve: st.Solve.Text != "", Link: link}
+	if sz, ok := st.Size.Value.Size(); ok {
+		r.Size, r.SizeOf = sz, Written
+	}
+	if st.Material.Text != "" {
+		r.Material, r.MatOf = st.Material.Text, Written
+	}
+	if st.Tag.Text != "" {
+		r.Tag = in.copy.Prefix() + st.Tag.Text
+		b.byTag[r.Tag] = append(b.byTag[r.Tag], r)
+	}
+	key := r.From + "\x00" + r.To
+	b.byRun[key] = append(b.byRun[key], r)
+	b.Runs = append(b.Runs, r)
+	from.Uses++
+	to.Uses++
+
+	pipe := &Pipe{ID: len(b.Pipes), Run: r, From: from.Node}
+	close := func(at *Node) {
+		pipe.To = at
+		b.Pipes = append(b.Pipes, pipe)
+		r.Pipes = append(r.Pipes, pipe)
+	}
+	for i := range st.Items {
+		it := &st.Items[i]
+		if it.Kind != grammar.PicksUp {
+			pipe.Parts = append(pipe.Parts, b.part(it, i, in.copy))
+			continue
+		}
+		pts, ok := b.refPoints(it.Ref, in)
+		if !ok {
+			continue
+		}
+		for _, p := range pts[1:] {
+			b.join(pts[0], p)
+		}
+		for _, p := range pts {
+			p.Uses++
+		}
+		close(pts[0].Node)
+		pipe = &Pipe{ID: len(b.Pipes), Run: r, From: pts[0].Node}
+	}
+	close(to.Node)
+}
+
+// part gives a leg its direction as placed.
+func (b *builder) part(it *grammar.Item, index int, c *Copy) Part {
+	p := Part{Item: it, Index: index}
+	if it.Kind != grammar.Leg {
+		return p
+	}
+	t := straight
+	if c != nil {
+		t = c.turn
+	}
+	p.Dir, p.Posture = direction(it.Word.Text, t)
+	p.Down = p.Dir[2] < 0
+	switch {
+	case it.By == grammar.ByLength && it.Across && p.Posture == Upright && p.Dir[2] != 0:
+		p.Length = Num{it.Length.SI * math.Sqrt2, Written}
+	case it.By == grammar.ByLength:
+		p.Length = Num{it.Length.SI, Written}
+	}
+	if p.Posture == LevelLeg {
+		switch {
+		case it.Drop.Kind != quantity.None && p.Length.V > 0:
+			p.Fall = Num{it.Drop.SI / p.Length.V, Written}
+		case it.Fall.Kind != quantity.None:
+			p.Fall = Num{it.Fall.SI, Written}
+		}
+	}
+	return p
+}
+
+// direction reads a leg's word: a compass way, up, down, or both at 45°.
+func direction(word string, t turn) ([3]float64, Posture) {
+	if d, ok := directions[word]; ok {
+		e, n := t.apply(d[0], d[1])
+		return [3]float64{e, n, 0}, LevelLeg
+	}
+	up, side, _ := strings.Cut(word, "-")
+	z := 0.0
+	switch up {
+	case "up":
+		z = 1
+	case "down":
+		z = -1
+	default: // over: level, its way not told
+		return [3]float64{math.NaN(), math.NaN(), 0}, LevelLeg
+	}
+	d, ok := directions[side]
+	if !ok {
+		return [3]float64{0, 0, z}, Upright
+	}
+	e, n := t.apply(d[0], d[1])
+	return [3]float64{e * half, n * half, z * half}, Upright
+}
+
+func (b *builder) meet(in inst, st *grammar.Meet) {
+	var all []*Point
+	for _, r := range st.Names {
+		pts, ok := b.refPoints(r, in)
+		if !ok {
+			return
+		}
+		all = append(all, pts...)
+	}
+	for _, p := range all {
+		p.Uses++
+	}
+	for _, p := range all[1:] {
+		b.join(all[0], p)
+	}
+}
+
+// join notes that two points stand in one place; mergeNodes carries it out.
+func (b *builder) join(p, q *Point) {
+	x, y := find(p.Node), find(q.Node)
+	if x == y {
+		return
+	}
+	if y.ID < x.ID {
+		x, y = y, x
+	}
+	y.into = x
+	x.Points = append(x.Points, y.Points...)
+	y.Points = nil
+}
+
+func find(n *Node) *Node {
+	for n.into != nil {
+		if n.into.into != nil {
+			n.into = n.into.into
+		}
+		n = n.into
+	}
+	return n
+}
+
+// mergeNodes points every pipe and point at the node that stands for its place.
+func (b *builder) mergeNodes() {
+	for _, p := range b.Points {
+		p.Node = find(p.Node)
+	}
+	for _, p := range b.Pipes {
+		p.From, p.To = find(p.From), find(p.To)
+		switch k := p.Kind(); {
+		case k.Water():
+			p.From.WaterOut = append(p.From.WaterOut, p)
+			p.To.WaterIn = append(p.To.WaterIn, p)
+		case k == Vent:
+			p.From.VentOut = append(p.From.VentOut, p)
+			p.To.VentIn = append(p.To.VentIn, p)
+		default:
+			p.From.DrainOut = append(p.From.DrainOut, p)
+			p.To.DrainIn = append(p.To.DrainIn, p)
+		}
+	}
+}
+
+// materials gives each run its material: written, else the plan's default.
+func (b *builder) materials() {
+	h := b.Header
+	pick := func(words ...string) string {
+		for _, w := range words {
+			if w != "" {
+				return w
+			}
+		}
+		return ""
+	}
+	for _, r := range b.Runs {
+		if r.Material != "" {
+			continue
+		}
+		switch k := r.Kind; {
+		case k.Water():
+			r.Material = h.WaterMaterial
+		case k == Vent:
+			r.Material = pick(h.VentMaterial, h.DrainMaterial)
+		default:
+			r.Material = h.DrainMaterial
+		}
+		if r.Material != "" {
+			r.MatOf = Default
+		}
+	}
+	if !h.ScopeWritten {
+		for _, r := range b.Runs {
+			switch {
+			case r.Kind.Water():
+				b.Header.Water = true
+			case r.Kind == Vent:
+				b.Header.Vents = true
+			default:
+				b.Header.Drainage = true
+			}
+		}
+	}
+}

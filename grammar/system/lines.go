@@ -1,0 +1,209 @@
+package system
+
+import (
+	"math"
+
+	"crownweir/grammar"
+)
+
+// lines groups runs that findings treat as one pipe: one tag, or untagged runs
+// that follow each other without a turn, with one size and system.
+func (b *builder) lines() {
+	line := map[*Run]*Line{}
+	byTag := map[string]*Line{}
+	add := func(l *Line, r *Run) {
+		l.Runs = append(l.Runs, r)
+		l.Pipes = append(l.Pipes, r.Pipes...)
+		line[r] = l
+		for _, p := range r.Pipes {
+			p.Line = l
+		}
+	}
+	fresh := func(tag string) *Line {
+		l := &Line{ID: len(b.Lines), Tag: tag}
+		b.Lines = append(b.Lines, l)
+		return l
+	}
+	for _, r := range b.Runs {
+		if r.Tag == "" {
+			continue
+		}
+		l := byTag[r.Tag]
+		if l == nil {
+			l = fresh(r.Tag)
+			byTag[r.Tag] = l
+		}
+		add(l, r)
+	}
+	next := map[*Run]*Run{}
+	fed := map[*Run]bool{}
+	for _, r := range b.Runs {
+		if r.Tag != "" || len(r.Pipes) == 0 {
+			continue
+		}
+		end := r.Pipes[len(r.Pipes)-1].To
+		for _, p := range outOf(end, r.Kind) {
+			if s := p.Run; s.Pipes[0] == p && s.Tag == "" && s.Kind == r.Kind && s.Size == r.Size && s.Existing == r.Existing && !fed[s] && inLine(r, s) {
+				next[r], fed[s] = s, true
+				break
+			}
+		}
+	}
+	for _, r := range b.Runs {
+		if r.Tag != "" || fed[r] {
+			continue
+		}
+		l := fresh("")
+		for s := r; s != nil && line[s] == nil; s = next[s] {
+			add(l, s)
+		}
+	}
+	for _, r := range b.Runs { // what closes a circle has no first run
+		if line[r] == nil {
+			l := fresh("")
+			for s := r; s != nil && line[s] == nil; s = next[s] {
+				add(l, s)
+			}
+		}
+	}
+}
+
+func outOf(n *Node, k Kind) []*Pipe {
+	switch {
+	case k.Water():
+		return n.WaterOut
+	case k == Vent:
+		return n.VentOut
+	}
+	return n.DrainOut
+}
+
+// inLine: the second run goes on in the direction in which the first ends.
+func inLine(r, s *Run) bool {
+	a, ok := lastLeg(r)
+	if !ok {
+		return false
+	}
+	c, ok := firstLeg(s)
+	if !ok {
+		return false
+	}
+	for i := range a.Dir {
+		if !(math.Abs(a.Dir[i]-c.Dir[i]) < 1e-9) {
+			return false
+		}
+	}
+	return true
+}
+
+func lastLeg(r *Run) (*Part, bool) {
+	for i := len(r.Pipes) - 1; i >= 0; i-- {
+		for j := len(r.Pipes[i].Parts) - 1; j >= 0; j-- {
+			if r.Pipes[i].Parts[j].IsLeg() {
+				return &r.Pipes[i].Parts[j], true
+			}
+		}
+	}
+	return nil, false
+}
+
+func firstLeg(r *Run) (*Part, bool) {
+	for _, p := range r.Pipes {
+		for j := range p.Parts {
+			if p.Parts[j].IsLeg() {
+				return &p.Parts[j], true
+			}
+		}
+	}
+	return nil, false
+}
+
+// findTraps finds for every fixture the first trap its waste passes.
+func (b *builder) findTraps() {
+	next := map[*Node]*Trap{}
+	at := map[*Pipe]*Trap{}
+	order := b.drainOrder
+	for i := len(order) - 1; i >= 0; i-- {
+		n := order[i]
+		if n.Circle {
+			continue
+		}
+		if ip := n.Find(Interceptor); ip != nil {
+			if _, ok := ip.Attr("trapped"); ok && len(n.DrainOut) > 0 {
+				t := &Trap{Pipe: n.DrainOut[0], Part: -1, Size: n.DrainOut[0].Size(), Loc: ip.Loc}
+				t.Downstream = next[n.DrainOut[0].To]
+				next[n] = t
+				b.Traps = append(b.Traps, t)
+				continue
+			}
+		}
+		for _, p := range n.DrainOut {
+			down := next[p.To]
+			for j := len(p.Parts) - 1; j >= 0; j-- {
+				if !p.Parts[j].IsDevice("trap") {
+					continue
+				}
+				t := b.trap(p, j)
+				t.Downstream = down
+				down = t
+			}
+			at[p] = down
+		}
+		if len(n.DrainOut) > 0 {
+			next[n] = at[n.DrainOut[0]]
+		}
+	}
+	for _, f := range b.Points {
+		if f.Kind != Fixture || len(f.Node.DrainOut) == 0 {
+			continue
+		}
+		if f.Fixture.OwnTrap {
+			p := f.Node.DrainOut[0]
+			t := &Trap{Pipe: p, Part: -1, Own: true, Size: p.Size(), Loc: f.Loc, Fixtures: []*Point{f}, Downstream: at[p]}
+			b.Traps = append(b.Traps, t)
+			b.traps[f] = t
+			continue
+		}
+		for i, p := range f.Node.DrainOut {
+			t := at[p]
+			if t == nil {
+				continue
+			}
+			if i == 0 || b.traps[f] == nil {
+				b.traps[f] = t
+			}
+			t.Fixtures = append(t.Fixtures, f)
+			if len(f.Node.DrainOut) > 1 {
+				b.manyTraps[f] = append(b.manyTraps[f], t)
+			}
+		}
+	}
+}
+
+func (b *builder) trap(p *Pipe, j int) *Trap {
+	it := p.Parts[j].Item
+	t := &Trap{Pipe: p, Part: j, Size: p.Size(), Loc: Loc{p.Run.File, it.Word.Span}}
+	if a, ok := grammar.FindAttr(it.Attrs, "size"); ok {
+		if sz, ok := a.Size(); ok {
+			t.Size, t.Written = sz, true
+		}
+		for _, v := range a.Values {
+			t.Solve = t.Solve || v.Kind == grammar.OperandSolve
+		}
+		t.Loc.Span = it.Span
+	}
+	b.Traps = append(b.Traps, t)
+	return t
+}
+
+// TrapsOf lists the traps a fixture discharges through side by side: more than
+// one where its compartments drain apart.
+func (s *System) TrapsOf(p *Point) []*Trap {
+	if p.Fixture.OwnTrap || len(p.Node.DrainOut) < 2 {
+		if t := s.traps[p]; t != nil {
+			return []*Trap{t}
+		}
+		return nil
+	}
+	return s.manyTraps[p]
+}

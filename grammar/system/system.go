@@ -1,0 +1,461 @@
+// Package system turns the statements of a plan into a plumbing system: points
+// and pipes, who flows where, where everything stands in space, and which
+// fixture drains through which trap. Typicals are placed, includes read,
+// exceptions applied, found values laid over the plan.
+//
+// Every value knows whether it was written or assumed. The package refuses to
+// know any code: what is too small or too long is not its business. It costs
+// time and memory linear in placed statements.
+package system
+
+import (
+	"crownweir/grammar"
+	"crownweir/grammar/catalog"
+	"crownweir/grammar/quantity"
+)
+
+// Loc is a place in a file of the plan.
+type Loc struct {
+	File string
+	Span grammar.Span
+}
+
+// Origin tells where a value comes from.
+type Origin uint8
+
+const (
+	Unknown Origin = iota // nothing settles it
+	Written               // the plan says so
+	Found                 // measured on site
+	Usual                 // the usual rough-in height of its kind
+	Default               // the plan's `default`
+	Least                 // the code's least, assumed
+	Worked                // worked out from both ends
+	Target                // from a target the leg runs to
+	Suit                  // what closes
+	Datum                 // counted from elevation 0, since no floor was named
+	Derived               // follows from other values
+)
+
+// Num is a value with where it comes from; Origin Unknown is "not known".
+type Num struct {
+	V      float64
+	Origin Origin
+}
+
+// Known tells whether the value is there at all.
+func (n Num) Known() bool { return n.Origin != Unknown }
+
+// Kind is a run's or pipe's system.
+type Kind uint8
+
+const (
+	Drain Kind = iota
+	Sewer
+	Vent
+	Service
+	Cold
+	Hot
+	Return
+	Discharge
+	Indirect
+)
+
+var kindWords = []string{"drain", "sewer", "vent", "service", "cold", "hot", "return", "discharge", "indirect"}
+
+func (k Kind) String() string { return kindWords[k] }
+
+// Sanitary is true for what carries waste by gravity: drain and sewer.
+func (k Kind) Sanitary() bool { return k == Drain || k == Sewer }
+
+// Water is true for service, cold, hot and return.
+func (k Kind) Water() bool { return k >= Service && k <= Return }
+
+// Level is a finished floor.
+type Level struct {
+	Name      string
+	Elevation float64 // metres above the datum
+	Building  string
+	Loc       Loc
+}
+
+// Roof is a roof a terminal goes through.
+type Roof struct {
+	Name      string
+	Elevation float64
+	Building  string
+	Loc       Loc
+}
+
+// Room is a room on a level.
+type Room struct {
+	Name     string // full
+	Level    *Level
+	Use      string
+	Dwelling string
+	Access   string // private, public, assembly or ""
+	Ceiling  Num
+	Loc      Loc
+}
+
+// Dwelling is one dwelling with its counts.
+type Dwelling struct {
+	Name            string
+	Baths, Bedrooms Num
+	Loc             Loc
+}
+
+// PointKind tells what a point is.
+type PointKind uint8
+
+const (
+	Junction PointKind = iota // exists because a run names it
+	Fixture
+	Fitting
+	Main
+	Outfall
+	Terminal
+	Heater
+	Manifold
+	Ejector
+	Interceptor
+	Object
+	ExistingDrain
+	ExistingStack
+	ExistingSupply
+	ExistingVent
+)
+
+// Point is a named point of the plan.
+type Point struct {
+	Name    string // full: `B2.WC1`
+	Local   string // as written in its typical
+	Kind    PointKind
+	Word    string // fixture kind, fitting, interceptor kind, ...
+	Fixture catalog.Fixture
+	Decl    *grammar.Point // nil for a point that only runs name
+	Loc     Loc            // its name where it is declared, else where it is first named
+	File    string
+	Room    *Room
+	Level   *Level
+	Copy    *Copy
+	Node    *Node
+	Attrs   []grammar.Attr
+	// FoundAt holds, by attribute, where a `found` line stands in for the plan.
+	FoundAt map[string]Loc
+	// Without lists devices a `found … without` line says are missing.
+	Without  map[string]Loc
+	Existing bool
+	Uses     int // runs that name it
+}
+
+// Attr finds an attribute, found values first.
+func (p *Point) Attr(key string) (grammar.Attr, bool) { return grammar.FindAttr(p.Attrs, key) }
+
+// Copy is a placed typical.
+type Copy struct {
+	Name    string // full
+	Typical string
+	Parent  *Copy
+	Level   *Level
+	Room    *Room
+	Loc     Loc // its place statement
+	turn    turn
+	frame   *frame
+	x, y    float64 // origin in its frame
+}
+
+// Prefix is what the names inside the copy begin with.
+func (c *Copy) Prefix() string {
+	if c == nil {
+		return ""
+	}
+	return c.Name + "."
+}
+
+// Vec is a place in space in metres: x east, y north, z up from the datum.
+type Vec [3]Num
+
+// Net is one of the systems of pipes that close by themselves.
+type Net uint8
+
+const (
+	DWV Net = iota
+	ColdNet
+	HotNet
+	nets
+)
+
+// Node is where pipes meet: one point, or several that meet in one place.
+type Node struct {
+	ID     int
+	Points []*Point
+	// DrainIn and DrainOut hold drains, sewers, indirect wastes and pump
+	// discharges by direction of flow; VentOut are vents that begin here,
+	// VentIn vents that end here.
+	DrainIn, DrainOut, VentIn, VentOut, WaterIn, WaterOut []*Pipe
+	Pos                                                   [nets]Vec
+	// Floors are the levels whose fixtures discharge through (drains) or are
+	// vented by (vents) this node: nil none, one, or ManyLevels.
+	served [nets]*Level
+	into   *Node // joined into this one
+	// Circle marks a node on a circle of drains or vents.
+	Circle bool
+}
+
+// Name is the name findings use for the node.
+func (n *Node) Name() string {
+	if len(n.Points) == 0 {
+		return "?"
+	}
+	for _, p := range n.Points {
+		if p.Kind != Junction {
+			return p.Name
+		}
+	}
+	return n.Points[0].Name
+}
+
+// Find is the first point of a kind at the node.
+func (n *Node) Find(kind PointKind) *Point {
+	for _, p := range n.Points {
+		if p.Kind == kind {
+			return p
+		}
+	}
+	return nil
+}
+
+// Run is a run as placed: one statement in one copy.
+type Run struct {
+	Kind      Kind
+	From, To  string // full names
+	Stmt      *grammar.Run
+	File      string
+	Copy      *Copy
+	Size      quantity.Size // 0: unknown or `?`
+	SizeOf    Origin
+	Solve     bool // written `?`
+	Material  string
+	MatOf     Origin
+	Tag       string // full, or ""
+	Existing  bool
+	Claim     string
+	Pipes     []*Pipe
+	FoundAt   map[string]Loc // run values measured on site
+	FoundVal  map[string]grammar.Attr
+	FoundWith map[string]Loc
+	Link      int // number of the link in a chain, else 0
+}
+
+// Name is the run's ends, `KS to k1`.
+func (r *Run) Name() string { return r.From + " to " + r.To }
+
+// Subject is how findings name the pipe: its tag, else its ends.
+func (r *Run) Subject() string {
+	if r.Tag != "" {
+		return r.Tag
+	}
+	return r.Name()
+}
+
+// Pipe is a stretch of one run between two nodes (a run is cut where it picks
+// up a point).
+type Pipe struct {
+	ID       int
+	Run      *Run
+	From, To *Node
+	Parts    []Part
+	Line     *Line // the pipe of findings and schedules it belongs to
+}
+
+// Kind is the run's system.
+func (p *Pipe) Kind() Kind { return p.Run.Kind }
+
+// Size is the run's nominal size in inches.
+func (p *Pipe) Size() quantity.Size { return p.Run.Size }
+
+// Line is a set of pipes that findings treat as one: one tag, or untagged
+// runs in line with one size and system.
+type Line struct {
+	ID    int
+	Tag   string
+	Runs  []*Run
+	Pipes []*Pipe
+}
+
+// Subject is how findings name the line.
+func (l *Line) Subject() string {
+	if l.Tag != "" {
+		return l.Tag
+	}
+	return l.Runs[0].Name()
+}
+
+// Posture of a leg: upright within 45 degrees of plumb (45 itself included).
+type Posture uint8
+
+const (
+	LevelLeg Posture = iota
+	Upright
+)
+
+// Part is one item of a pipe, a leg with its resolved geometry or a device.
+type Part struct {
+	Item    *grammar.Item
+	Index   int // place in the run's items
+	Posture Posture
+	Down    bool // an upright leg that goes down
+	// Dir is the leg's unit direction (x, y, z), before any fall.
+	Dir [3]float64
+	// Length is the developed length in metres.
+	Length Num
+	// Fall is metres of drop in the direction of flow per metre, on level
+	// legs (on a vent: the rise towards the air); Drop is the whole drop.
+	Fall Num
+	// Z0 and Z1 are the heights of its ends.
+	Z0, Z1 Num
+	// At is the developed length from the pipe's start to the part's start.
+	At Num
+}
+
+// IsLeg tells a leg from a device or turn.
+func (p *Part) IsLeg() bool { return p.Item.Kind == grammar.Leg }
+
+// IsDevice tells whether the part is the named device.
+func (p *Part) IsDevice(word string) bool {
+	return p.Item.Kind == grammar.Device && p.Item.Word.Text == word
+}
+
+// Trap is a trap and the fixtures it serves.
+type Trap struct {
+	Fixtures []*Point
+	// Pipe and Part tell where the trap device stands; for a fixture with a
+	// trap of its own, Pipe is its first drain and Part is -1.
+	Pipe *Pipe
+	Part int
+	Own  bool
+	// Size is the trap's nominal size; for an own trap the pipe's.
+	Size  quantity.Size
+	Solve bool
+	Loc   Loc
+	// Written: the trap device carries its own size.
+	Written bool
+	// Downstream is the next trap on the waste's way: two in series.
+	Downstream *Trap
+}
+
+// Header is what the plan says of itself.
+type Header struct {
+	Title                                      string
+	Book                                       string
+	BookLoc                                    Loc
+	Amended                                    []string
+	AmendedLoc                                 []Loc
+	Occupancy                                  string // private where nothing is written
+	OccWritten                                 bool
+	Drainage, Vents, Water                     bool // in scope
+	ScopeWritten                               bool
+	DrainMaterial, VentMaterial, WaterMaterial string
+	Fall                                       Num // default fall
+	Method                                     string
+	Winter                                     Num // degrees Celsius
+	Stop                                       bool
+	PlanLoc                                    Loc
+}
+
+// Record is a found, test, waive, inspection or note line as placed.
+type Record struct {
+	Stmt grammar.Statement
+	File string
+	Copy *Copy
+	Used bool
+}
+
+// Loc of the record's statement.
+func (r *Record) Loc() Loc { return Loc{r.File, r.Stmt.Pos()} }
+
+// Problem is what is wrong with the plan as a drawing; Rule is a drafting rule.
+type Problem struct {
+	Rule    string
+	Loc     Loc
+	Subject string
+	Message string
+	Remedy  string
+	Note    string
+	Suggest string
+	Copy    *Copy
+	Basis   string
+	Related []RelatedLoc
+	// Measured and Limit are in inches where the rule has a number.
+	Measured, Limit float64
+	HasNumber       bool
+}
+
+// RelatedLoc is a second place a problem speaks of.
+type RelatedLoc struct {
+	Loc     Loc
+	Message string
+}
+
+// System is a plan as a system of pipes. It is immutable once built.
+type System struct {
+	Path      string
+	Files     map[string]*grammar.File
+	Order     []string // files in the order read
+	Header    Header
+	Levels    []*Level
+	Roofs     []*Roof
+	Rooms     []*Room
+	Dwellings []*Dwelling
+	Buildings []string
+	Points    []*Point
+	Nodes     []*Node
+	Runs      []*Run
+	Pipes     []*Pipe
+	Lines     []*Line
+	Traps     []*Trap
+	Copies    []*Copy
+	// ExistingVents are sizes of terminals that are not drawn.
+	ExistingVents []quantity.Size
+	Records       []*Record
+	Problems      []Problem
+	// Counters for tests: they show a blow-up without a clock.
+	Placed, Relaxed int
+	// Looked counts, by drafting rule, the subjects it looked at.
+	Looked map[string]int
+
+	drainOrder, ventOrder, waterOrder []*Node
+
+	byName    map[string]*Point
+	byTag     map[string][]*Run
+	byRun     map[string][]*Run
+	copyOf    map[string]*Copy
+	levelOf   map[string]*Level
+	roomOf    map[string]*Room
+	traps     map[*Point]*Trap
+	manyTraps map[*Point][]*Trap
+}
+
+// Point finds a point by its full name.
+func (s *System) Point(name string) *Point { return s.byName[name] }
+
+// Tagged lists the runs of a tag.
+func (s *System) Tagged(tag string) []*Run { return s.byTag[tag] }
+
+// Between lists the runs between two points, by full names.
+func (s *System) Between(from, to string) []*Run { return s.byRun[from+"\x00"+to] }
+
+// TrapOf is the trap that a fixture discharges through first; nil where none.
+func (s *System) TrapOf(p *Point) *Trap { return s.traps[p] }
+
+// Fixtures lists the fixtures in the order they are declared.
+func (s *System) Fixtures() []*Point {
+	var out []*Point
+	for _, p := range s.Points {
+		if p.Kind == Fixture {
+			out = append(out, p)
+		}
+	}
+	return out
+}

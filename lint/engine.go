@@ -1,0 +1,385 @@
+package lint
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+
+	"crownweir/grammar"
+	"crownweir/grammar/system"
+	"crownweir/lint/codebook"
+	"crownweir/lint/rule"
+)
+
+// engine runs the rules over one plan and turns judgements into findings.
+type engine struct {
+	*Report
+	sys     *system.System
+	book    *codebook.Book
+	opts    Options
+	rules   map[string]*rule.Rule
+	mappers map[string]*grammar.Mapper
+	drafts  []draft
+}
+
+// draft is a finding before ids, order and waivers.
+type draft struct {
+	Finding
+	copy    *system.Copy
+	full    string // subject with its copies' full name
+	local   string // subject as its typical names it
+	fact    string
+	because [][2]string
+	excess  float64 // how far beyond the limit, as a share of it
+}
+
+func (e *engine) judge(ctx context.Context, problems []system.Problem) {
+	e.mappers = map[string]*grammar.Mapper{}
+	all := rule.All()
+	for i := range all {
+		if e.wanted(all[i].Name) {
+			e.rules[all[i].Name] = &all[i]
+		}
+	}
+	for _, p := range append(problems, e.sys.Problems...) {
+		e.problem(p)
+	}
+	for name, n := range e.sys.Looked {
+		if e.rules[name] == nil {
+			continue
+		}
+		c := e.Verdicts[name]
+		c.Complies += max(0, n-c.Breaks-c.Undecided)
+		e.Verdicts[name] = c
+	}
+	c := rule.NewCase(e.sys, e.book)
+	for i := range all {
+		r := &all[i]
+		if r.Judge == nil || e.rules[r.Name] == nil || ctx.Err() != nil {
+			continue
+		}
+		if _, ok := e.book.Section(r.Name); !ok {
+			continue
+		}
+		c.Run(r)
+	}
+	e.Book.LimitsUsed, e.Book.FromMemory = c.Used()
+	if e.Book.Amendments == nil {
+		e.Book.Amendments = []string{}
+	}
+	e.answers(c.Out)
+	e.gather()
+	e.waive()
+	e.identify()
+	e.order()
+}
+
+// wanted tells whether a rule is to be judged.
+func (e *engine) wanted(name string) bool {
+	if e.opts.Severities[name] == "off" {
+		return false
+	}
+	for _, s := range e.opts.Skip {
+		if s == name {
+			return false
+		}
+	}
+	if len(e.opts.Only) == 0 {
+		return true
+	}
+	for _, s := range e.opts.Only {
+		if s == name {
+			return true
+		}
+	}
+	return false
+}
+
+func (e *engine) severity(r *rule.Rule) Severity {
+	if s, ok := e.opts.Severities[r.Name]; ok {
+		return Severity(s)
+	}
+	return r.Severity
+}
+
+// place turns a location into lines and columns.
+func (e *engine) place(loc system.Loc) Place {
+	f := e.sys.Files[loc.File]
+	p := Place{File: loc.File, StartByte: loc.Span.Start, EndByte: loc.Span.End, Start: Position{1, 1}, End: Position{1, 1}}
+	if f == nil {
+		return p
+	}
+	m := e.mappers[loc.File]
+	if m == nil {
+		m = grammar.NewMapper(f.Source)
+		e.mappers[loc.File] = m
+	}
+	p.Start.Line, p.Start.Column = m.Position(loc.Span.Start)
+	p.End.Line, p.End.Column = m.Position(loc.Span.End)
+	return p
+}
+
+func (e *engine) related(file string, loc system.Loc, msg string) Related {
+	return Related{Message: msg, Place: e.place(loc)}
+}
+
+// problem turns what the parser and the system say into a finding.
+func (e *engine) problem(p system.Problem) {
+	r := e.rules[p.Rule]
+	if r == nil {
+		return
+	}
+	d := draft{copy: p.Copy, full: p.Subject}
+	d.Finding = Finding{Rule: p.Rule, Severity: e.severity(r), Message: p.Message, Place: e.place(p.Loc), Subject: p.Subject, Basis: "plan", Remedy: p.Remedy, Note: p.Note}
+	if p.Basis != "" {
+		d.Basis = p.Basis
+	}
+	if p.HasNumber {
+		d.Measured, d.Limit = &Measure{Value: tidy(p.Measured), Unit: "in"}, &Measure{Value: tidy(p.Limit), Unit: "in", Kind: "max"}
+		if p.Limit > 0 {
+			d.excess = p.Measured / p.Limit
+		}
+	}
+	for _, rel := range p.Related {
+		d.Related = append(d.Related, e.related(p.Loc.File, rel.Loc, rel.Message))
+	}
+	if p.Suggest != "" {
+		edit := Edit{Start: d.Start, End: d.End, Text: p.Suggest, StartByte: d.StartByte, EndByte: d.EndByte}
+		d.Fixes = []Fix{{Title: "write " + p.Suggest, Edits: []Edit{edit}}}
+	}
+	e.count(p.Rule, r.Severity)
+	e.drafts = append(e.drafts, d)
+}
+
+func (e *engine) count(name string, s Severity) {
+	c := e.Verdicts[name]
+	if s == Correction {
+		c.Breaks++
+	} else {
+		c.Undecided++
+	}
+	e.Verdicts[name] = c
+}
+
+func tidy(v float64) float64 { return math.Round(v*1e4) / 1e4 }
+
+// answers counts verdicts and turns breaches and open questions into findings.
+func (e *engine) answers(out []rule.Judgement) {
+	type wait struct {
+		d     draft
+		rules []string
+	}
+	waits := map[string]*wait{}
+	var order []string
+	for i := range out {
+		j := &out[i]
+		c := e.Verdicts[j.Rule.Name]
+		switch j.Answer {
+		case rule.Complies:
+			c.Complies++
+		case rule.Breaks:
+			c.Breaks++
+		case rule.Undecided:
+			c.Undecided++
+			if j.Asked {
+				e.Unknowns++
+			}
+		}
+		e.Verdicts[j.Rule.Name] = c
+		if j.Answer == rule.Complies || j.Asked {
+			continue
+		}
+		if j.Answer == rule.Undecided && j.Missing != "" {
+			key := fmt.Sprint(j.Loc, j.Missing, j.Copy)
+			w := waits[key]
+			if w == nil {
+				w = &wait{d: e.draft(j)}
+				w.d.fact = j.Missing
+				waits[key] = w
+				order = append(order, key)
+				w.d.Remedy = j.Write
+				w.d.Message = j.Missing
+			}
+			if n := len(w.rules); n == 0 || w.rules[n-1] != j.Rule.Name {
+				w.rules = append(w.rules, j.Rule.Name)
+			}
+			continue
+		}
+		e.drafts = append(e.drafts, e.draft(j))
+	}
+	mf := e.rules["missing-fact"]
+	if mf == nil {
+		return
+	}
+	for _, key := range order {
+		w := waits[key]
+		w.d.Rule, w.d.Severity, w.d.Section = "missing-fact", e.severity(mf), ""
+		w.d.Message = fmt.Sprintf("the %s is not written; %s %s for it", w.d.Message, listOf(w.rules), waitWord(len(w.rules)))
+		c := e.Verdicts["missing-fact"]
+		c.Undecided++
+		e.Verdicts["missing-fact"] = c
+		e.drafts = append(e.drafts, w.d)
+	}
+}
+
+func waitWord(n int) string {
+	if n == 1 {
+		return "waits"
+	}
+	return "wait"
+}
+
+func listOf(names []string) string {
+	if len(names) == 1 {
+		return names[0]
+	}
+	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
+}
+
+func (e *engine) draft(j *rule.Judgement) draft {
+	d := draft{copy: j.Copy, full: j.Subject, fact: j.Fact, because: j.Because}
+	d.Finding = Finding{Rule: j.Rule.Name, Severity: e.severity(j.Rule), Message: j.Message, Place: e.place(j.Loc), Subject: j.Subject,
+		Basis: "plan", Remedy: j.Remedy, Note: j.Note, Section: e.section(j)}
+	if j.Severity != "" && e.opts.Severities[j.Rule.Name] == "" {
+		d.Severity = j.Severity
+	}
+	if j.Basis != "" {
+		d.Basis = j.Basis
+	}
+	if j.Measured != nil {
+		d.Measured = &Measure{Value: tidy(j.Measured.Value), Unit: j.Measured.Unit}
+	}
+	if j.Limit != nil {
+		d.Limit = &Measure{Value: tidy(j.Limit.Value), Unit: j.Limit.Unit, Kind: j.Limit.Kind}
+	}
+	if j.Measured != nil && j.Limit != nil && j.Limit.Value != 0 {
+		d.excess = math.Abs(j.Measured.Value-j.Limit.Value) / j.Limit.Value
+	}
+	for _, rel := range j.Related {
+		d.Related = append(d.Related, e.related(j.Loc.File, rel.Loc, rel.Message))
+	}
+	for _, fx := range j.Fixes {
+		fix := Fix{Title: fx.Title}
+		for _, ed := range fx.Edits {
+			p := e.place(ed.Loc)
+			fix.Edits = append(fix.Edits, Edit{Start: p.Start, End: p.End, Text: ed.Text, StartByte: p.StartByte, EndByte: p.EndByte})
+		}
+		d.Fixes = append(d.Fixes, fix)
+	}
+	return d
+}
+
+func (e *engine) section(j *rule.Judgement) string {
+	s := j.Section
+	if s == "" {
+		s, _ = e.book.Section(j.Rule.Name)
+	}
+	if s == "" {
+		return ""
+	}
+	return e.book.Title + " " + s
+}
+
+// gather makes one finding of a fault that stands on one line of a typical,
+// with the copies it stands for; the worst copy speaks.
+func (e *engine) gather() {
+	first := map[string]int{}
+	var out []draft
+	for _, d := range e.drafts {
+		if d.copy == nil {
+			d.local = d.full
+			d.Copies = []string{}
+			out = append(out, d)
+			continue
+		}
+		d.local = d.copy.Typical + "." + strings.ReplaceAll(" "+d.full, " "+d.copy.Prefix(), " ")[1:]
+		d.Subject = d.local
+		key := fmt.Sprintf("%s\x00%s\x00%d\x00%d\x00%s\x00%s", d.Rule, d.File, d.StartByte, d.EndByte, d.local, d.fact)
+		i, seen := first[key]
+		if !seen {
+			first[key] = len(out)
+			d.Copies = []string{d.full}
+			out = append(out, d)
+			continue
+		}
+		old := &out[i]
+		if d.excess > old.excess+1e-9 {
+			d.Copies = append(old.Copies, d.full)
+			*old = d
+		} else {
+			old.Copies = append(old.Copies, d.full)
+		}
+	}
+	e.drafts = out
+}
+
+// identify gives every finding its id, which stays while rule and subject do,
+// and links findings that follow from others.
+func (e *engine) identify() {
+	seen := map[string]int{}
+	byName := map[[2]string]string{}
+	for i := range e.drafts {
+		d := &e.drafts[i]
+		key := d.Rule + "\x00" + d.Subject + "\x00" + d.fact
+		n := seen[key]
+		seen[key]++
+		if n > 0 {
+			key = fmt.Sprintf("%s\x00%d", key, n)
+		}
+		sum := sha256.Sum256([]byte(key))
+		d.ID = hex.EncodeToString(sum[:4])
+		if _, ok := byName[[2]string{d.Rule, d.full}]; !ok {
+			byName[[2]string{d.Rule, d.full}] = d.ID
+		}
+	}
+	for i := range e.drafts {
+		d := &e.drafts[i]
+		for _, b := range d.because {
+			if id, ok := byName[b]; ok && id != d.ID {
+				d.Because = append(d.Because, id)
+			}
+		}
+	}
+}
+
+// order sorts by file, place and rule, and fills what must not be null.
+func (e *engine) order() {
+	rank := map[string]int{}
+	for i, f := range e.sys.Order {
+		rank[f] = i
+	}
+	sort.SliceStable(e.drafts, func(i, j int) bool {
+		a, b := &e.drafts[i], &e.drafts[j]
+		if rank[a.File] != rank[b.File] {
+			return rank[a.File] < rank[b.File]
+		}
+		if a.StartByte != b.StartByte {
+			return a.StartByte < b.StartByte
+		}
+		if a.Rule != b.Rule {
+			return a.Rule < b.Rule
+		}
+		return a.ID < b.ID
+	})
+	e.Findings = make([]Finding, 0, len(e.drafts))
+	for _, d := range e.drafts {
+		f := d.Finding
+		if f.Copies == nil {
+			f.Copies = []string{}
+		}
+		if f.Because == nil {
+			f.Because = []string{}
+		}
+		if f.Related == nil {
+			f.Related = []Related{}
+		}
+		if f.Fixes == nil {
+			f.Fixes = []Fix{}
+		}
+		e.Findings = append(e.Findings, f)
+	}
+}

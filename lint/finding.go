@@ -1,0 +1,87 @@
+package lint
+
+import "crownweir/lint/rule"
+
+// Severity says what a finding asks for.
+type Severity = rule.Severity
+
+const (
+	Correction = rule.Correction // breaks the adopted code
+	Caution    = rule.Caution    // cannot be proved from the plan, or needs judgement
+	Advice     = rule.Advice     // good practice
+)
+
+// Position counts lines and columns from 1, columns in Unicode code points.
+type Position struct {
+	Line   int `json:"line"`
+	Column int `json:"column"`
+}
+
+// Place is a range of a file. Start and End are positions; the byte offsets
+// are for edits and excerpts.
+type Place struct {
+	File      string   `json:"file"`
+	Start     Position `json:"start"`
+	End       Position `json:"end"`
+	StartByte int      `json:"-"`
+	EndByte   int      `json:"-"`
+}
+
+// Related is a second place that a finding speaks of.
+type Related struct {
+	Message string `json:"message"`
+	Place
+}
+
+// Measure is a number with its unit. Kind of a limit is "max" or "min".
+type Measure struct {
+	Value float64 `json:"value"`
+	Unit  string  `json:"unit"`
+	Kind  string  `json:"kind,omitempty"`
+}
+
+// Edit replaces a range by a text. File is the finding's where it is empty.
+type Edit struct {
+	Start     Position `json:"start"`
+	End       Position `json:"end"`
+	Text      string   `json:"text"`
+	StartByte int      `json:"-"`
+	EndByte   int      `json:"-"`
+}
+
+// Fix is a way to satisfy the rule by edits of the plan.
+type Fix struct {
+	Title string `json:"title"`
+	Edits []Edit `json:"edits"`
+}
+
+// Waiver is the waive line that answers a finding.
+type Waiver struct {
+	Because  string `json:"because"`
+	Approved string `json:"approved,omitempty"`
+	Until    string `json:"until,omitempty"`
+	Line     int    `json:"line"`
+}
+
+// Finding is one thing the plan must answer for.
+type Finding struct {
+	ID       string   `json:"id"`
+	Rule     string   `json:"rule"`
+	Severity Severity `json:"severity"`
+	Message  string   `json:"message"`
+	Place
+	Subject  string    `json:"subject"`
+	Copies   []string  `json:"copies"`
+	Because  []string  `json:"because"`
+	Section  string    `json:"section"` // "UPC 2021 Table 1002.2"
+	Measured *Measure  `json:"measured"`
+	Limit    *Measure  `json:"limit"`
+	Basis    string    `json:"basis"` // plan, found
+	Waived   *Waiver   `json:"waived"`
+	Related  []Related `json:"related"`
+	Fixes    []Fix     `json:"fixes"`
+	// Remedy is the one thing that would satisfy the rule, in words.
+	Remedy string `json:"remedy"`
+	// Note stands under the excerpt's marker.
+	Note string `json:"note,omitempty"`
+}

@@ -1,0 +1,45 @@
+package rule
+
+import (
+	"crownweir/grammar/system"
+	"crownweir/lint/venting"
+)
+
+// findArms notes which parts of which pipes are trap arms: from the weir to
+// the vent, or as far as the waste runs alone where there is none.
+func (c *Case) findArms() {
+	c.arms = map[*system.Pipe][]venting.Stretch{}
+	for _, arm := range c.Vents.Arms {
+		for _, s := range ArmStretches(arm) {
+			c.arms[s.Pipe] = append(c.arms[s.Pipe], s)
+		}
+	}
+}
+
+// ArmStretches lists the stretches of a trap arm.
+func ArmStretches(arm *venting.Arm) []venting.Stretch {
+	if ch := arm.Chosen; ch != nil && len(ch.Arm) > 0 && !ch.Claimed {
+		return ch.Arm
+	}
+	for i, s := range arm.Walk {
+		if len(s.Pipe.To.DrainIn) > 1 || arm.EndPipe == s.Pipe {
+			return arm.Walk[:i+1]
+		}
+	}
+	return arm.Walk
+}
+
+// inArm tells whether a part of a pipe is trap arm, or stands before the weir.
+func (c *Case) inArm(p *system.Pipe, part int) bool {
+	for _, s := range c.arms[p] {
+		if part >= s.From && part < s.To {
+			return true
+		}
+	}
+	for j := part + 1; j < len(p.Parts); j++ { // tailpiece or standpipe
+		if p.Parts[j].IsDevice("trap") {
+			return true
+		}
+	}
+	return p.Parts[part].IsDevice("trap")
+}

@@ -1,0 +1,572 @@
+package rule
+
+import (
+	"fmt"
+	"math"
+
+	"crownweir/grammar/quantity"
+	"crownweir/grammar/system"
+	"crownweir/lint/codebook"
+	"crownweir/lint/sizing"
+)
+
+const eps = 1e-6
+
+func drainage() []Rule {
+	return []Rule{
+		{Name: "undersized-drain", Family: "Drainage", Severity: Correction, Title: "Drain too small for its load",
+			Why:      "A drain that carries more fixture units than its size allows runs full, siphons traps on its way and backs up into the lowest fixture.",
+			Computed: "The fixture units upstream are added up; each level and upright stretch is compared with the table for its posture, fall and part in the system. The trap arm is left out.",
+			Needs:    []string{"size", "legs", "fixture kinds"}, Judge: undersizedDrain},
+		{Name: "shrinking-drain", Family: "Drainage", Severity: Correction, Title: "Drain smaller in the direction of flow",
+			Why:      "Whatever passes the larger pipe must pass the next. A reduction catches solids and paper.",
+			Computed: "At every point the drain that leaves is compared with those that arrive.",
+			Needs:    []string{"size"}, Judge: shrinkingDrain},
+		{Name: "crowded-closets", Family: "Drainage", Severity: Correction, Title: "Too many closets on a 3 in drain",
+			Why:      "Closets discharge in a surge. Several on a 3 in pipe fill its bore and pull the seals of the traps beside them, even where the units would fit.",
+			Computed: "Closets and six-unit traps upstream are counted and compared with the limit for a level or an upright 3 in pipe.",
+			Needs:    []string{"size", "fixture kinds"}, Judge: crowdedClosets},
+		{Name: "small-closet-drain", Family: "Drainage", Severity: Correction, Title: "Closet on a drain that is too small",
+			Why:      "A closet's waste does not pass a small pipe reliably; it stops up where nobody can reach it.",
+			Computed: "Every pipe downstream of a closet, its arm included, is compared with the least size for closets.",
+			Needs:    []string{"size", "fixture kinds"}, Judge: smallClosetDrain},
+		{Name: "small-sink-branch", Family: "Drainage", Severity: Correction, Title: "Sink on a branch that is too small",
+			Why:      "Grease and soap narrow a sink's drain from the first day. Beyond the trap arm the code asks a larger pipe for sinks, dishwashers and urinals.",
+			Computed: "Beyond the trap arm, every pipe that serves a kind on the book's list is compared with that kind's least branch.",
+			Needs:    []string{"size", "fixture kinds"}, Judge: smallSinkBranch},
+		{Name: "flat-drain", Family: "Drainage", Severity: Correction, Title: "Drain with too little fall",
+			Why:      "Below its least fall a drain runs too slowly to carry solids along; they settle until it stops up.",
+			Computed: "The fall of each level leg, as written, found or worked out, is compared with the least for its size.",
+			Needs:    []string{"fall"}, Judge: flatDrain},
+	}
+}
+
+// stretches groups the legs of a pipe beyond any trap arm by posture.
+func (c *Case) stretches(p *system.Pipe) []stretch {
+	var level, upright *stretch
+	var out []*stretch
+	for i := range p.Parts {
+		pt := &p.Parts[i]
+		if !pt.IsLeg() || c.inArm(p, i) {
+			continue
+		}
+		s := &upright
+		if pt.Posture == system.LevelLeg {
+			s = &level
+		}
+		if *s == nil {
+			*s = &stretch{pipe: p, first: pt.Index, way: c.Ledger.WayOf(p, pt)}
+			out = append(out, *s)
+		}
+		(*s).last = pt.Index
+		if pt.Posture == system.LevelLeg && pt.Fall.Known() && (!(*s).way.Fall.Known() || pt.Fall.V < (*s).way.Fall.V) {
+			(*s).way.Fall = pt.Fall
+		}
+	}
+	res := make([]stretch, len(out))
+	for i, s := range out {
+		res[i] = *s
+	}
+	return res
+}
+
+type stretch struct {
+	pipe        *system.Pipe
+	first, last int // items of the run
+	way         sizing.Way
+}
+
+func (s stretch) loc() system.Loc {
+	if s.first == s.last {
+		return itemSpan(s.pipe.Run, s.first, s.last)
+	}
+	return sizeLoc(s.pipe.Run)
+}
+
+func posture(w sizing.Way) string {
+	switch {
+	case w.Posture == system.Upright && w.Stack:
+		return "stack"
+	case w.Posture == system.Upright:
+		return "upright drain"
+	case w.Sewer:
+		return "building sewer"
+	case w.Drain:
+		return "building drain"
+	}
+	return "level drain"
+}
+
+// verdict of one pipe against its capacity.
+type breach struct {
+	pipe     *system.Pipe
+	load     sizing.Load
+	cap      sizing.Capacity
+	way      sizing.Way
+	st       stretch
+	over     float64
+	required quantity.Size
+}
+
+// perLine judges every line of drains once: the first run that breaks, with
+// the worst value, the others related.
+func (c *Case) perLine(judge func(p *system.Pipe) (found []breach, looked bool, undecided *Judgement), report func(l *system.Line, first breach, worst breach, rest []breach)) {
+	for _, l := range c.Sys.Lines {
+		if len(l.Pipes) == 0 || !l.Runs[0].Kind.Sanitary() {
+			continue
+		}
+		var all []breach
+		looked := false
+		var wait *Judgement
+		for _, p := range l.Pipes {
+			b, ok, u := judge(p)
+			looked = looked || ok
+			all = append(all, b...)
+			if u != nil && wait == nil {
+				wait = u
+			}
+		}
+		switch {
+		case len(all) > 0:
+			worst := all[0]
+			for _, b := range all {
+				if b.over > worst.over+eps {
+					worst = b
+				}
+			}
+			report(l, all[0], worst, all[1:])
+		case wait != nil:
+			c.say(*wait)
+		case looked:
+			c.complies(l.Subject())
+		}
+	}
+}
+
+func undersizedDrain(c *Case) {
+	c.perLine(func(p *system.Pipe) ([]breach, bool, *Judgement) {
+		load := c.Ledger.Of(p)
+		if load.Fixtures == 0 && load.Units == 0 && load.Unknown == 0 {
+			return nil, false, nil
+		}
+		if p.Size() == 0 {
+			return nil, false, &Judgement{Answer: Undecided, Subject: p.Run.Subject(), Copy: p.Run.Copy, Loc: endsLoc(p.Run), Missing: "size of " + p.Run.Subject(), Write: "write its nominal size"}
+		}
+		sts := c.stretches(p)
+		if len(sts) == 0 && p.FirstLeg() == nil {
+			return c.blindDrain(p, load)
+		}
+		var out []breach
+		for _, st := range sts {
+			capa := c.Ledger.Capacity(p.Size(), st.way)
+			c.use(capa.Cell, capa.Factor)
+			if !capa.OK || load.Units <= capa.Units+eps {
+				continue
+			}
+			out = append(out, breach{p, load, capa, st.way, st, load.Units - capa.Units, 0})
+		}
+		if len(out) == 0 && load.Unknown > 0 {
+			f := c.unknownLoad(p)
+			return nil, true, &Judgement{Answer: Undecided, Subject: p.Run.Subject(), Copy: p.Run.Copy, Loc: f.Loc, Missing: "load of " + f.Name, Write: "write `units N` on it"}
+		}
+		return out, len(sts) > 0, nil
+	}, func(l *system.Line, first, worst breach, rest []breach) {
+		c.reportSize(first, worst, rest)
+	})
+}
+
+// blindDrain judges a run whose legs are not written: only where both postures
+// agree.
+func (c *Case) blindDrain(p *system.Pipe, load sizing.Load) ([]breach, bool, *Judgement) {
+	up := c.Ledger.Capacity(p.Size(), sizing.Way{Posture: system.Upright})
+	lv := c.Ledger.Capacity(p.Size(), sizing.Way{Posture: system.LevelLeg, Drain: true})
+	switch {
+	case up.OK && lv.OK && load.Units > max64(up.Units, lv.Units)+eps:
+		best, w := up, sizing.Way{Posture: system.Upright}
+		if lv.Units > up.Units {
+			best, w = lv, sizing.Way{Posture: system.LevelLeg}
+		}
+		return []breach{{p, load, best, w, stretch{pipe: p, first: -1}, load.Units - best.Units, 0}}, true, nil
+	case up.Carries(load) && lv.Carries(load):
+		return nil, true, nil
+	}
+	return nil, false, &Judgement{Answer: Undecided, Subject: p.Run.Subject(), Copy: p.Run.Copy, Loc: endsLoc(p.Run), Missing: "legs of " + p.Run.Name(), Write: "write its legs, as `east 6'`"}
+}
+
+// unknownLoad is a fixture upstream whose load is not known.
+func (c *Case) unknownLoad(p *system.Pipe) *system.Point {
+	for _, f := range c.Vents.Upstream(p, 1000) {
+		if c.Ledger.Fixture(f).Load.Unknown > 0 {
+			return f
+		}
+	}
+	for _, f := range c.Sys.Points {
+		if f.Kind == system.ExistingDrain || f.Kind == system.ExistingStack || f.Kind == system.Ejector {
+			return f
+		}
+	}
+	return p.From.Points[0]
+}
+
+func (c *Case) reportSize(first, worst breach, rest []breach) {
+	r := c.newWork(first.pipe)
+	if r == nil {
+		c.complies(first.pipe.Run.Subject())
+		return
+	}
+	size := quantity.FormatSize(worst.pipe.Size())
+	j := Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: first.st.loc(), Basis: basisOf(first.pipe.Run, "size"),
+		Message:  fmt.Sprintf("%s %s carries %s units; %s allows %s", posture(worst.way), r.Subject(), sizing.Trim(worst.load.Units), size, sizing.Trim(worst.cap.Units)),
+		Measured: &Measure{worst.load.Units, "units", ""}, Limit: &Measure{worst.cap.Units, "units", "max"},
+		Section: c.use(worst.cap.Cell, worst.cap.Factor), Note: c.loadStory(worst.pipe)}
+	if first.pipe.Run != r {
+		j.Loc = sizeLoc(r)
+		j.Message = fmt.Sprintf("%s brings %s, an existing %s %s, to %s units; it may carry %s", r.Subject(), first.pipe.Run.Subject(), size, posture(worst.way), sizing.Trim(worst.load.Units), sizing.Trim(worst.cap.Units))
+	}
+	if worst.cap.Factor.OK {
+		j.Message += fmt.Sprintf(" at %s", quantity.FormatGrade(worst.way.Fall.V))
+	}
+	need, ok := c.Ledger.Required(worst.load, worst.way)
+	if ok {
+		j.Remedy = fmt.Sprintf("make it %s, or take load off it", quantity.FormatSize(need))
+		if worst.pipe.Run == r {
+			j.Fixes = upsize(r, quantity.FormatSize(need))
+		}
+	} else {
+		j.Remedy = "divide the load between two drains"
+	}
+	for _, b := range rest {
+		if b.pipe.Run != first.pipe.Run && len(j.Related) < 6 {
+			j.Related = append(j.Related, Related{b.st.loc(), fmt.Sprintf("%s carries %s units", b.pipe.Run.Name(), sizing.Trim(b.load.Units))})
+		}
+	}
+	c.say(j)
+}
+
+// newWork is the run a fault of a pipe is reported at: its own, or for existing
+// work the first new run that discharges into it; nil where none does.
+func (c *Case) newWork(p *system.Pipe) *system.Run {
+	if !p.Run.Existing {
+		return p.Run
+	}
+	seen := map[*system.Node]bool{}
+	queue := []*system.Node{p.From}
+	for len(queue) > 0 && len(seen) < 5000 {
+		n := queue[0]
+		queue = queue[1:]
+		if seen[n] {
+			continue
+		}
+		seen[n] = true
+		for _, q := range n.DrainIn {
+			if !q.Run.Existing {
+				return q.Run
+			}
+			queue = append(queue, q.From)
+		}
+	}
+	return nil
+}
+
+// loadStory tells which fixtures load a pipe, for the line under the marker.
+func (c *Case) loadStory(p *system.Pipe) string {
+	fixtures := c.Vents.Upstream(p, 12)
+	if len(fixtures) == 0 {
+		return ""
+	}
+	s := "from "
+	for i, f := range fixtures {
+		if i == 6 {
+			return s + fmt.Sprintf(" and %d more", c.Ledger.Of(p).Fixtures-6)
+		}
+		if i > 0 {
+			s += ", "
+		}
+		s += fmt.Sprintf("%s %s", f.Name, sizing.Trim(c.Ledger.Fixture(f).Load.Units))
+	}
+	return s
+}
+
+func shrinkingDrain(c *Case) {
+	told := map[*system.Line]bool{}
+	for _, n := range c.Sys.Nodes {
+		for _, out := range n.DrainOut {
+			if !out.Kind().Sanitary() {
+				continue
+			}
+			if out.Size() == 0 || out.Run.Existing || told[out.Line] {
+				continue
+			}
+			looked := false
+			for _, in := range n.DrainIn {
+				if !in.Kind().Sanitary() || in.Size() == 0 {
+					continue
+				}
+				looked = true
+				if float64(in.Size()) <= float64(out.Size())+eps {
+					continue
+				}
+				told[out.Line] = true
+				r := out.Run
+				c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Basis: basisOf(r, "size"),
+					Message:  fmt.Sprintf("%s is %s; the %s of %s flows into it at %s", r.Subject(), quantity.FormatSize(out.Size()), quantity.FormatSize(in.Size()), in.Run.Subject(), n.Name()),
+					Measured: &Measure{float64(out.Size()), "in", ""}, Limit: &Measure{float64(in.Size()), "in", "min"},
+					Remedy:  fmt.Sprintf("make %s %s", r.Subject(), quantity.FormatSize(in.Size())),
+					Fixes:   upsize(r, quantity.FormatSize(in.Size())),
+					Related: []Related{{sizeLoc(in.Run), fmt.Sprintf("%s is %s", in.Run.Subject(), quantity.FormatSize(in.Size()))}}})
+				break
+			}
+			if looked && !told[out.Line] {
+				c.complies(out.Run.Subject())
+			}
+		}
+	}
+}
+
+func crowdedClosets(c *Case) {
+	c.perLine(func(p *system.Pipe) ([]breach, bool, *Judgement) {
+		load := c.Ledger.Of(p)
+		if load.Closets == 0 || p.Size() == 0 {
+			return nil, false, nil
+		}
+		var out []breach
+		looked := false
+		for _, st := range c.stretches(p) {
+			capa := c.Ledger.Capacity(p.Size(), st.way)
+			if capa.Closets <= 0 {
+				continue
+			}
+			looked = true
+			c.use(capa.ClosetCell)
+			if load.Closets > capa.Closets {
+				out = append(out, breach{p, load, capa, st.way, st, float64(load.Closets - capa.Closets), 0})
+			}
+		}
+		return out, looked, nil
+	}, func(l *system.Line, first, worst breach, rest []breach) {
+		r := c.newWork(first.pipe)
+		if r == nil {
+			c.complies(l.Subject())
+			return
+		}
+		size := quantity.FormatSize(worst.pipe.Size())
+		j := Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: first.st.loc(), Basis: basisOf(first.pipe.Run, "size"),
+			Message:  fmt.Sprintf("%s %s of %s takes %d closets; %s allows %d", posture(worst.way), r.Subject(), size, worst.load.Closets, size, worst.cap.Closets),
+			Measured: &Measure{float64(worst.load.Closets), "count", ""}, Limit: &Measure{float64(worst.cap.Closets), "count", "max"},
+			Section: c.use(worst.cap.ClosetCell), Note: fmt.Sprintf("its %s units would fit: the closets decide", sizing.Trim(worst.load.Units))}
+		if worst.load.Units > worst.cap.Units+eps {
+			j.Note = ""
+		}
+		if r != first.pipe.Run {
+			j.Loc = sizeLoc(r)
+			j.Message = fmt.Sprintf("%s brings %s, an existing %s %s, to %d closets; it may take %d", r.Subject(), first.pipe.Run.Subject(), size, posture(worst.way), worst.load.Closets, worst.cap.Closets)
+		}
+		if need, ok := c.Ledger.Required(worst.load, worst.way); ok {
+			j.Remedy = fmt.Sprintf("make it %s from where the last closet joins, or bring that closet to another drain", quantity.FormatSize(need))
+			if r == first.pipe.Run {
+				j.Fixes = upsize(r, quantity.FormatSize(need))
+			}
+		}
+		for _, b := range rest {
+			if b.pipe.Run != first.pipe.Run && len(j.Related) < 6 {
+				j.Related = append(j.Related, Related{b.st.loc(), fmt.Sprintf("%s takes %d", b.pipe.Run.Name(), b.load.Closets)})
+			}
+		}
+		c.say(j)
+	})
+}
+
+func smallClosetDrain(c *Case) {
+	least := c.Book.Number("closet-drain-least")
+	if !least.OK {
+		return
+	}
+	c.perLine(func(p *system.Pipe) ([]breach, bool, *Judgement) {
+		load := c.Ledger.Of(p)
+		if load.Closets == 0 || p.Size() == 0 {
+			return nil, false, nil
+		}
+		c.use(least)
+		if float64(p.Size()) >= least.Value-eps {
+			return nil, true, nil
+		}
+		return []breach{{p, load, sizing.Capacity{Cell: least}, sizing.Way{}, stretch{pipe: p, first: -1, last: -1}, least.Value - float64(p.Size()), quantity.Size(least.Value)}}, true, nil
+	}, func(l *system.Line, first, worst breach, rest []breach) {
+		r := c.newWork(first.pipe)
+		if r == nil {
+			c.complies(l.Subject())
+			return
+		}
+		need := quantity.FormatSize(quantity.Size(least.Value))
+		c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Basis: basisOf(r, "size"),
+			Message:  fmt.Sprintf("%s is %s and takes %d %s; a closet's drain is %s at least", r.Subject(), quantity.FormatSize(worst.pipe.Size()), worst.load.Closets, plural(worst.load.Closets, "closet", "closets"), need),
+			Measured: &Measure{float64(worst.pipe.Size()), "in", ""}, Limit: &Measure{least.Value, "in", "min"},
+			Section: c.use(least), Remedy: fmt.Sprintf("make it %s, and no smaller downstream", need), Fixes: upsize(r, need)})
+	})
+}
+
+// smallSinkBranch: beyond the arm, kinds on the book's list ask a larger pipe.
+func smallSinkBranch(c *Case) {
+	table := c.Book.Table("sink-branch")
+	if table == nil {
+		return
+	}
+	asks := make([]sinkAsk, len(c.Sys.Nodes))
+	for _, n := range c.Sys.DrainOrder() {
+		for _, f := range n.Points {
+			if f.Kind != system.Fixture {
+				continue
+			}
+			if _, written := f.Attr("units"); written && c.Ledger.Fixture(f).Load.Units <= c.Book.Number("sink-vertical-1-1/2-units").Value {
+				continue
+			}
+			if cell := table.At(f.Word, c.Ledger.Occupancy(f)); cell.OK && cell.Value > asks[n.ID].cell.Value {
+				asks[n.ID] = sinkAsk{cell, f}
+			}
+		}
+		for _, p := range n.DrainOut {
+			if a := asks[n.ID]; a.f != nil && a.cell.Value > asks[p.To.ID].cell.Value {
+				asks[p.To.ID] = a
+			}
+		}
+	}
+	c.perLine(func(p *system.Pipe) ([]breach, bool, *Judgement) {
+		a := asks[p.From.ID]
+		if a.f == nil || p.Size() == 0 {
+			return nil, false, nil
+		}
+		sts := c.stretches(p)
+		if len(sts) == 0 {
+			return nil, false, nil
+		}
+		c.use(a.cell)
+		if float64(p.Size()) >= a.cell.Value-eps {
+			return nil, true, nil
+		}
+		return []breach{{p, c.Ledger.Of(p), sizing.Capacity{Cell: a.cell}, sts[0].way, sts[0], a.cell.Value - float64(p.Size()), quantity.Size(a.cell.Value)}}, true, nil
+	}, func(l *system.Line, first, worst breach, rest []breach) {
+		if first.pipe.Run.Existing {
+			c.complies(l.Subject())
+			return
+		}
+		a := asks[worst.pipe.From.ID]
+		r, need := first.pipe.Run, quantity.FormatSize(worst.required)
+		c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Basis: basisOf(r, "size"),
+			Message:  fmt.Sprintf("%s is %s beyond the trap arm of %s; the branch of a %s is %s at least", r.Subject(), quantity.FormatSize(worst.pipe.Size()), a.f.Name, a.f.Fixture.Title, need),
+			Measured: &Measure{float64(worst.pipe.Size()), "in", ""}, Limit: &Measure{a.cell.Value, "in", "min"},
+			Section: c.use(a.cell), Remedy: fmt.Sprintf("make %s %s from the vent fitting on; trap and arm may stay", r.Subject(), need), Fixes: upsize(r, need)})
+	})
+}
+
+type sinkAsk struct {
+	cell codebook.Cell
+	f    *system.Point
+}
+
+func flatDrain(c *Case) {
+	for _, l := range c.Sys.Lines {
+		if len(l.Pipes) == 0 || !l.Runs[0].Kind.Sanitary() || l.Runs[0].Existing {
+			continue
+		}
+		looked := false
+		var first *Judgement
+		worst := 0.0
+		for _, p := range l.Pipes {
+			table := c.Book.Table("least-fall")
+			if p.Kind() == system.Sewer {
+				if t := c.Book.Table("sewer-least-fall"); t != nil {
+					table = t
+				}
+			}
+			cell := table.BySize(p.Size(), "fall")
+			if !cell.OK {
+				continue
+			}
+			for i := range p.Parts {
+				pt := &p.Parts[i]
+				if !pt.IsLeg() || pt.Posture != system.LevelLeg || !pt.Fall.Known() || pt.Fall.V < 0 {
+					continue
+				}
+				looked = true
+				c.use(cell)
+				fall := sizing.InchesPerFoot(pt.Fall.V)
+				if fall >= cell.Value-5e-4 {
+					continue
+				}
+				if first != nil {
+					if cell.Value-fall > worst+eps {
+						worst = cell.Value - fall
+						first.Measured.Value = round(fall, 4)
+						first.Limit.Value = cell.Value
+						first.Message = flatMessage(l.Runs[0].Subject(), p, pt, cell)
+					}
+					continue
+				}
+				worst = cell.Value - fall
+				r := p.Run
+				j := &Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: itemSpan(r, pt.Index, pt.Index),
+					Message: flatMessage(r.Subject(), p, pt, cell), Measured: &Measure{round(fall, 4), "in/ft", ""}, Limit: &Measure{cell.Value, "in/ft", "min"},
+					Section: c.use(cell), Basis: "plan"}
+				if pt.Fall.Origin == system.Found {
+					j.Basis, j.Loc = "found", r.FoundAt["fall"]
+				}
+				drop := quantity.FormatLength(cell.Value / 12 * pt.Length.V)
+				j.Remedy = fmt.Sprintf("lay it at %s in/ft", fraction(cell.Value))
+				if pt.Length.Known() && pt.Length.V > 0 {
+					j.Remedy += fmt.Sprintf(", a drop of %s over this leg", drop)
+				}
+				if ap := table.BySize(p.Size(), "fall-approved"); ap.OK && fall >= ap.Value-5e-4 {
+					j.Note = fmt.Sprintf("%s in/ft is allowed with the authority's approval: record it with a waiver", fraction(ap.Value))
+					c.use(ap)
+				}
+				if sp := pt.Item.Fall.Span; sp.End > sp.Start && pt.Fall.Origin == system.Written {
+					j.Fixes = []Fix{{Title: "lay it at " + fraction(cell.Value), Edits: []Edit{{system.Loc{File: r.File, Span: sp}, "fall " + fraction(cell.Value)}}}}
+					if src := c.Sys.Files[r.File].Source; sp.Start < len(src) && src[sp.Start] != 'f' {
+						j.Fixes[0].Edits[0].Text = fraction(cell.Value)
+					}
+				}
+				first = j
+			}
+		}
+		switch {
+		case first != nil:
+			c.say(*first)
+		case looked:
+			c.complies(l.Subject())
+		}
+	}
+}
+
+func flatMessage(subject string, p *system.Pipe, pt *system.Part, cell codebook.Cell) string {
+	how := ""
+	switch pt.Fall.Origin {
+	case system.Worked:
+		how = ", worked out from its two ends,"
+	case system.Suit:
+		how = ", from what closes,"
+	case system.Found:
+		how = " as found"
+	case system.Default:
+		how = " by the plan's default"
+	}
+	return fmt.Sprintf("%s falls %s in/ft%s; %s asks %s", subject, fraction(sizing.InchesPerFoot(pt.Fall.V)), how, quantity.FormatSize(p.Size()), fraction(cell.Value))
+}
+
+// fraction prints inches a foot as the trade does, where it is a plain one.
+func fraction(v float64) string {
+	for _, d := range []float64{1, 2, 4, 8, 16} {
+		n := math.Round(v * d)
+		if n > 0 && math.Abs(v*d-n) < 1e-3 {
+			if d == 1 {
+				return fmt.Sprintf("%.0f", n)
+			}
+			return fmt.Sprintf("%.0f/%.0f", n, d)
+		}
+	}
+	return fmt.Sprintf("%.3f", v)
+}
+
+func round(v float64, places int) float64 {
+	m := math.Pow(10, float64(places))
+	return math.Round(v*m) / m
+}

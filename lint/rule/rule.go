@@ -1,0 +1,266 @@
+// Package rule holds the rules: each is data (name, title, why, how it is
+// computed) and one judging function over a case. A rule answers for every
+// subject it looks at: complies, breaks, or undecided with the missing fact.
+//
+// It refuses to know limits, which stand in the code book; loads and lengths,
+// which stand in the ledger, the venting and the system; and how a finding is
+// worded for a reader's screen, sorted, merged or waived.
+package rule
+
+import (
+	"embed"
+	"strings"
+
+	"crownweir/grammar"
+	"crownweir/grammar/system"
+	"crownweir/lint/codebook"
+	"crownweir/lint/sizing"
+	"crownweir/lint/venting"
+)
+
+// Severity says what a finding asks for.
+type Severity string
+
+const (
+	Correction Severity = "correction" // breaks the adopted code
+	Caution    Severity = "caution"    // cannot be proved from the plan, or needs judgement
+	Advice     Severity = "advice"     // good practice
+)
+
+// Rule is one rule of the catalogue.
+type Rule struct {
+	Name     string
+	Family   string
+	Title    string
+	Severity Severity
+	Why      string
+	Computed string
+	Needs    []string
+	// Judge is nil for drafting rules, which the system and the parser judge
+	// as they build.
+	Judge func(*Case)
+}
+
+//go:embed all:examples
+var examples embed.FS
+
+// Example is the rule's bad or good plan.
+func (r Rule) Example(which string) string {
+	b, err := examples.ReadFile("examples/" + r.Name + "." + which + ".weir")
+	if err != nil {
+		return ""
+	}
+	return string(b)
+}
+
+// Answer is one of the three.
+type Answer uint8
+
+const (
+	Complies Answer = iota
+	Breaks
+	Undecided
+)
+
+// Measure is a number with its unit; Kind of a limit is "max" or "min".
+type Measure struct {
+	Value float64
+	Unit  string
+	Kind  string
+}
+
+// Related is a second place a judgement speaks of.
+type Related struct {
+	Loc     system.Loc
+	Message string
+}
+
+// Edit replaces a span of a file.
+type Edit struct {
+	Loc  system.Loc
+	Text string
+}
+
+// Fix is a way to satisfy the rule by edits of the plan.
+type Fix struct {
+	Title string
+	Edits []Edit
+}
+
+// Judgement is one rule's answer for one subject.
+type Judgement struct {
+	Rule            *Rule
+	Answer          Answer
+	Subject         string
+	Copy            *system.Copy // the placed typical whose line it is, or nil
+	Loc             system.Loc
+	Message         string
+	Note            string // stands under the marker
+	Remedy          string
+	Section         string // of the cell compared with; "" takes the rule's
+	Measured, Limit *Measure
+	Related         []Related
+	Fixes           []Fix
+	Basis           string // "found" where a found line decides, else plan
+	// Fact tells two facts of one rule and subject apart.
+	Fact string
+	// Because names judgements this one follows from, by rule and subject.
+	Because [][2]string
+	// Missing is the fact an undecided judgement waits for, as "length of KS
+	// to k1"; Write is what to write. Empty: the rule itself cannot decide.
+	Missing, Write string
+	// Asked: the plan says `unknown`; counted, not repeated.
+	Asked bool
+	// Severity overrides the rule's.
+	Severity Severity
+}
+
+// Case is what rules judge: a system under a book, with its ledger and venting.
+type Case struct {
+	Sys    *system.System
+	Book   *codebook.Book
+	Ledger *sizing.Ledger
+	Vents  *venting.Analysis
+
+	Out  []Judgement
+	rule *Rule
+	used map[cellKey]bool
+	arms map[*system.Pipe][]venting.Stretch
+}
+
+type cellKey struct {
+	section, source string
+	value           float64
+	memory          bool
+}
+
+// NewCase makes the case of a system under a book.
+func NewCase(sys *system.System, book *codebook.Book) *Case {
+	l := sizing.New(sys, book)
+	c := &Case{Sys: sys, Book: book, Ledger: l, Vents: venting.Analyse(l), used: map[cellKey]bool{}}
+	c.findArms()
+	return c
+}
+
+// Run judges one rule.
+func (c *Case) Run(r *Rule) {
+	c.rule = r
+	r.Judge(c)
+}
+
+// Used counts the distinct cells compared with, and those from memory.
+func (c *Case) Used() (cells, memory int) {
+	for k := range c.used {
+		cells++
+		if k.memory {
+			memory++
+		}
+	}
+	return cells, memory
+}
+
+// say records a judgement of the running rule.
+func (c *Case) say(j Judgement) {
+	j.Rule = c.rule
+	c.Out = append(c.Out, j)
+}
+
+// complies records that a subject was looked at and complies.
+func (c *Case) complies(subject string) {
+	c.say(Judgement{Answer: Complies, Subject: subject})
+}
+
+// use notes the cells a judgement rests on and gives the section of the first.
+func (c *Case) use(cells ...codebook.Cell) string {
+	section := ""
+	for _, cell := range cells {
+		if !cell.OK {
+			continue
+		}
+		c.used[cellKey{cell.Section, cell.Source, cell.Value, cell.Memory}] = true
+		if section == "" {
+			section = cell.Section
+		}
+	}
+	return section
+}
+
+// undecided records that a fact is missing.
+func (c *Case) undecided(subject string, copy *system.Copy, loc system.Loc, missing, write string) {
+	c.say(Judgement{Answer: Undecided, Subject: subject, Copy: copy, Loc: loc, Missing: missing, Write: write})
+}
+
+// All lists the catalogue, family by family.
+func All() []Rule {
+	var out []Rule
+	for _, f := range [][]Rule{drafting(), drainage(), traps(), vents(), cleanouts()} {
+		out = append(out, f...)
+	}
+	return out
+}
+
+func max64(a, b float64) float64 {
+	if a > b {
+		return a
+	}
+	return b
+}
+
+// itemSpan covers the run's items from i to j inclusive.
+func itemSpan(r *system.Run, i, j int) system.Loc {
+	items := r.Stmt.Items
+	if i < 0 || j >= len(items) || i > j {
+		return system.Loc{File: r.File, Span: r.Stmt.Pos()}
+	}
+	return system.Loc{File: r.File, Span: grammar.Span{Start: items[i].Span.Start, End: items[j].Span.End}}
+}
+
+// sizeLoc is where a run's size stands, else its ends.
+func sizeLoc(r *system.Run) system.Loc {
+	if loc, ok := r.FoundAt["size"]; ok {
+		return loc
+	}
+	if s := r.Stmt.Size.Span; s.End > s.Start {
+		return system.Loc{File: r.File, Span: s}
+	}
+	return endsLoc(r)
+}
+
+func endsLoc(r *system.Run) system.Loc {
+	return system.Loc{File: r.File, Span: grammar.Span{Start: r.Stmt.From.Span.Start, End: max(r.Stmt.From.Span.End, r.Stmt.To.Span.End)}}
+}
+
+func basisOf(r *system.Run, key string) string {
+	if _, ok := r.FoundAt[key]; ok {
+		return "found"
+	}
+	return "plan"
+}
+
+// upsize is the fix that writes a larger size on a run.
+func upsize(r *system.Run, size string) []Fix {
+	if r.Stmt.Size.Span.End <= r.Stmt.Size.Span.Start {
+		return nil
+	}
+	return []Fix{{Title: "make it " + size, Edits: []Edit{{system.Loc{File: r.File, Span: r.Stmt.Size.Span}, size}}}}
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
+func joinNames(names []string) string {
+	switch len(names) {
+	case 0:
+		return ""
+	case 1:
+		return names[0]
+	}
+	if len(names) > 4 {
+		return strings.Join(names[:3], ", ") + " and others"
+	}
+	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
+}

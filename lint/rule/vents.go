@@ -1,0 +1,325 @@
+package rule
+
+import (
+	"fmt"
+	"math"
+
+	"crownweir/grammar/quantity"
+	"crownweir/grammar/system"
+	"crownweir/lint/codebook"
+	"crownweir/lint/sizing"
+	"crownweir/lint/venting"
+)
+
+func vents() []Rule {
+	method := func(name, title, why, computed string) Rule {
+		return Rule{Name: name, Family: "Vents", Severity: Correction, Title: title, Why: why, Computed: computed,
+			Needs: []string{"legs", "size"}, Judge: func(c *Case) { methodFails(c, name) }}
+	}
+	return []Rule{
+		{Name: "unvented-trap", Family: "Vents", Severity: Correction, Title: "Trap that no vent protects",
+			Why:      "Without air behind it a trap is siphoned by its own discharge or blown out by its neighbours', and sewer gas enters the room.",
+			Computed: "The waste is followed from the weir downstream. Every vent, upright drain from above and level drain from upstream that leads to the air is weighed as a method of venting, by that method's conditions.",
+			Needs:    []string{"legs", "vents"}, Judge: unventedTrap},
+		{Name: "small-vent", Family: "Vents", Severity: Correction, Title: "Vent too small for what it serves",
+			Why:      "A vent too narrow for the air its traps draw lets their seals be pulled.",
+			Computed: "The units and closets of the traps a vent serves are added up along it and compared with the table; it is also at least the least vent and half the drain it serves.",
+			Needs:    []string{"size"}, Judge: smallVent},
+		{Name: "long-vent", Family: "Vents", Severity: Correction, Title: "Vent longer than its size allows",
+			Why:      "Air loses pressure along a pipe as water does. Beyond its length a small vent no longer breathes.",
+			Computed: "Along the longest way from a drain connection to the open air, the pipe of each size or smaller is measured against that size's limit, and its level part against its share. A vent one size larger throughout is free of both.",
+			Needs:    []string{"legs", "size"}, Judge: longVent},
+		{Name: "low-vent-turn", Family: "Vents", Severity: Correction, Title: "Vent that turns or joins below the rim",
+			Why:      "When the drain stops up, waste rises to the flood rim. A vent that lies level below it fills with waste and closes unseen.",
+			Computed: "From the drain up, the height of the first level leg or joining is compared with the highest flood rim the vent protects, and 6 in more. An island's loop is excepted.",
+			Needs:    []string{"heights"}, Judge: lowVentTurn},
+		{Name: "short-vent-area", Family: "Vents", Severity: Correction, Title: "Too little vent area through the roof",
+			Why:      "All the air a building's drains need comes through its roof. Together the terminals are to be as wide as the sewer the building needs.",
+			Computed: "The areas of the terminals by nominal bore are added up and compared with the area of the sewer that the table asks for the whole load and its closets, not the one drawn.",
+			Needs:    []string{"terminals", "size"}, Judge: shortVentArea},
+		method("small-wet-vent", "Wet vent too small", "A wet vent carries waste and air at once. One that is too small fills and leaves no way for the air.",
+			"The section between the dry vent and the connection is compared with the size its load asks."),
+		method("long-wet-vent", "Wet vent too long", "The further waste falls in the pipe that should bring air, the less air comes with it.",
+			"The developed length of an upright wet vent, from the dry vent to the connection, is compared with the limit."),
+		method("foreign-wet-vent", "Fixture that may not use the wet vent", "Only small or bathroom fixtures of one storey discharge gently enough to share a pipe with the air of others.",
+			"Kind, storey, order and number of the fixtures on a wet vent are compared with the book's conditions."),
+		method("small-common-vent", "Common vent pipe too small", "Where two fixtures share one upright pipe at two heights, the upper one's waste falls past the lower one's opening.",
+			"The pipe between the two connections is compared with the table for the upper fixture's load."),
+		method("barred-admittance-valve", "Air admittance valve where the code has none", "A valve that sticks open lets sewer gas into the room; some codes accept none.",
+			"A vent that ends in an admittance valve, under a book that does not accept them."),
+	}
+}
+
+func unventedTrap(c *Case) {
+	for _, arm := range c.Vents.Arms {
+		f := arm.Fixture
+		if arm.Trap.Pipe.Run.Existing || arm.Status == venting.Indirect {
+			continue
+		}
+		switch arm.Status {
+		case venting.Vented, venting.Broken, venting.STrap:
+			c.complies(f.Name)
+		case venting.Undecided:
+			if m := arm.Missing; m != nil {
+				c.undecided(f.Name, f.Copy, endsLoc(m.Pipe.Run), m.What, writeFor(m.Attr))
+				continue
+			}
+			c.say(Judgement{Answer: Undecided, Subject: f.Name, Copy: f.Copy, Loc: c.fixtureLoc(f), Severity: Caution,
+				Message: fmt.Sprintf("whether %s is vented is not decided: %s", f.Name, arm.Why),
+				Remedy:  "give it a vent of its own, or have the method approved", Note: story(arm)})
+		case venting.Unvented:
+			j := Judgement{Answer: Breaks, Subject: f.Name, Copy: f.Copy, Loc: armLoc(arm),
+				Message: fmt.Sprintf("no vent protects the trap of %s %s", f.Fixture.Title, f.Name), Note: story(arm),
+				Remedy: "take a vent off its arm"}
+			if limit, cell, ok := c.Vents.ArmLimit(arm); ok {
+				j.Remedy = fmt.Sprintf("take a vent off within %s of the weir", quantity.FormatLength(limit))
+				c.use(cell)
+			}
+			for _, cand := range arm.Candidates {
+				if cand.Vent != nil && len(j.Related) < 3 {
+					j.Related = append(j.Related, Related{endsLoc(cand.Vent.Run), "this vent does not protect it"})
+				}
+			}
+			c.say(j)
+		}
+	}
+}
+
+func writeFor(attr string) string {
+	switch attr {
+	case "legs":
+		return "write its legs, as `east 6'`"
+	case "size":
+		return "write its nominal size"
+	case "length":
+		return "write the length of each leg"
+	}
+	return "write " + attr
+}
+
+// methodFails reports what the intended method of a trap breaks, each fact
+// once, under its own rule.
+func methodFails(c *Case, name string) {
+	told := map[string]int{}
+	for _, arm := range c.Vents.Arms {
+		if arm.Chosen == nil || arm.Trap.Pipe.Run.Existing {
+			continue
+		}
+		f, broke := arm.Fixture, false
+		if arm.Status == venting.Broken {
+			for _, fail := range arm.Chosen.Fails {
+				if fail.Rule != name {
+					continue
+				}
+				broke = true
+				subject, copy, loc := f.Name, f.Copy, c.fixtureLoc(f)
+				if fail.Fixture != nil {
+					subject, copy, loc = fail.Fixture.Name, fail.Fixture.Copy, c.fixtureLoc(fail.Fixture)
+				}
+				key := subject
+				if fail.Pipe != nil {
+					key = "pipe " + fail.Pipe.Line.Subject()
+					if name != "foreign-wet-vent" {
+						loc = sizeLoc(fail.Pipe.Run)
+						if name == "long-wet-vent" {
+							loc = endsLoc(fail.Pipe.Run)
+						}
+					}
+					if name == "foreign-wet-vent" && fail.Fixture != nil {
+						key += " " + subject
+					}
+				}
+				if i, seen := told[key]; seen {
+					c.Out[i].Related = append(c.Out[i].Related, Related{c.fixtureLoc(f), f.Name + " relies on it too"})
+					continue
+				}
+				j := Judgement{Answer: Breaks, Subject: subject, Copy: copy, Loc: loc, Message: fail.Message, Remedy: fail.Remedy,
+					Section: c.use(fail.Cell), Note: "by " + string(arm.Chosen.Method) + " from " + arm.Chosen.At.Name()}
+				if fail.Unit != "" {
+					j.Measured, j.Limit = &Measure{round(fail.Measured, 3), fail.Unit, ""}, &Measure{round(fail.Limit, 3), fail.Unit, fail.Kind}
+				}
+				if name == "small-wet-vent" || name == "small-common-vent" {
+					j.Fixes = upsize(fail.Pipe.Run, quantity.FormatSize(quantity.Size(fail.Limit)))
+				}
+				told[key] = len(c.Out)
+				c.say(j)
+			}
+		}
+		if !broke && appliesTo(name, arm.Chosen.Method) {
+			c.complies(f.Name)
+		}
+	}
+}
+
+func appliesTo(rule string, m venting.Method) bool {
+	switch rule {
+	case "small-wet-vent", "foreign-wet-vent":
+		return m == venting.VerticalWet || m == venting.HorizontalWet
+	case "long-wet-vent":
+		return m == venting.VerticalWet
+	case "small-common-vent":
+		return m == venting.Common
+	}
+	return m == venting.Admittance
+}
+
+// neededVent is the size a vent's load asks, with the cell that decides.
+func (c *Case) neededVent(l *venting.VentLoad) (quantity.Size, codebook.Cell, string) {
+	least := c.Book.Number("vent-least")
+	need, cell, why := quantity.Size(least.Value), least, "the least vent"
+	if t := c.Book.Table("vent-units"); t != nil {
+		for _, s := range t.Sizes() {
+			if u := t.BySize(s, "units"); u.OK && l.Units <= u.Value+eps {
+				if float64(s) > float64(need)+eps {
+					need, cell, why = s, u, fmt.Sprintf("%s units", sizing.Trim(l.Units))
+				}
+				break
+			}
+		}
+	}
+	if half := c.Book.Number("vent-half-of-drain"); half.OK && l.Drain > 0 {
+		want := float64(l.Drain) * half.Value
+		if want > float64(need)+eps {
+			if s, ok := c.ventSize(want); ok {
+				need, cell, why = s, half, fmt.Sprintf("half of its %s drain", quantity.FormatSize(l.Drain))
+			}
+		}
+	}
+	if closet := c.Book.Number("closet-vent-least"); closet.OK && l.Closets > 0 && closet.Value > float64(need)+eps {
+		need, cell, why = quantity.Size(closet.Value), closet, "a closet"
+	}
+	return need, cell, why
+}
+
+// ventSize is the smallest vent of the trade that is not below inches.
+func (c *Case) ventSize(inches float64) (quantity.Size, bool) {
+	for _, s := range c.ventSizes() {
+		if float64(s) >= inches-eps {
+			return s, true
+		}
+	}
+	return 0, false
+}
+
+func (c *Case) ventSizes() []quantity.Size {
+	if t := c.Book.Table("vent-units"); t != nil {
+		return t.Sizes()
+	}
+	return c.Ledger.Sizes()
+}
+
+func smallVent(c *Case) {
+	for _, l := range c.Sys.Lines {
+		if len(l.Pipes) == 0 || l.Runs[0].Kind != system.Vent || l.Runs[0].Existing {
+			continue
+		}
+		var first *Judgement
+		worst, looked := 0.0, false
+		for _, p := range l.Pipes {
+			load := c.Vents.Load(p)
+			if load.Traps == 0 {
+				continue
+			}
+			r := p.Run
+			if p.Size() == 0 {
+				if !r.Solve && first == nil && !looked {
+					c.undecided(r.Subject(), r.Copy, endsLoc(r), "size of "+r.Subject(), "write its nominal size")
+				}
+				break
+			}
+			looked = true
+			need, cell, why := c.neededVent(load)
+			c.use(cell)
+			if float64(p.Size()) >= float64(need)-eps {
+				continue
+			}
+			over := float64(need - p.Size())
+			if first != nil && over <= worst+eps {
+				if r.Subject() != first.Subject && len(first.Related) < 6 {
+					first.Related = append(first.Related, Related{sizeLoc(r), r.Name() + " too"})
+				}
+				continue
+			}
+			worst = over
+			j := Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Basis: basisOf(r, "size"), Section: c.use(cell),
+				Message:  fmt.Sprintf("vent %s is %s and serves %s; %s asks %s", r.Subject(), quantity.FormatSize(p.Size()), served(load), why, quantity.FormatSize(need)),
+				Measured: &Measure{float64(p.Size()), "in", ""}, Limit: &Measure{float64(need), "in", "min"},
+				Remedy: fmt.Sprintf("make it %s to the open air", quantity.FormatSize(need)), Fixes: upsize(r, quantity.FormatSize(need))}
+			if first == nil {
+				first = &j
+			} else {
+				first.Message, first.Measured, first.Limit, first.Section, first.Remedy = j.Message, j.Measured, j.Limit, j.Section, j.Remedy
+			}
+		}
+		switch {
+		case first != nil:
+			c.say(*first)
+		case looked:
+			c.complies(l.Subject())
+		}
+	}
+}
+
+func served(l *venting.VentLoad) string {
+	s := fmt.Sprintf("%s units", sizing.Trim(l.Units))
+	if l.Closets > 0 {
+		s += fmt.Sprintf(" with %d %s", l.Closets, plural(l.Closets, "closet", "closets"))
+	}
+	return s
+}
+
+// longVent judges the longest way through each size, and its level share.
+func longVent(c *Case) {
+	table := c.Book.Table("vent-units")
+	share := c.Book.Number("vent-level-share")
+	if table == nil {
+		return
+	}
+	steps := c.Book.Number("vent-relief-steps")
+	oversized := func(p *system.Pipe) bool {
+		if !steps.OK || p.Size() == 0 {
+			return false
+		}
+		need, _, _ := c.neededVent(c.Vents.Load(p))
+		sizes := c.ventSizes()
+		for i, s := range sizes {
+			if math.Abs(float64(s-need)) < eps {
+				j := i + int(steps.Value)
+				return j < len(sizes) && float64(p.Size()) >= float64(sizes[j])-eps
+			}
+		}
+		return false
+	}
+	for _, w := range c.Vents.Ways(oversized) {
+		r := w.First.Run
+		limit := table.BySize(w.Size, "length")
+		if !limit.OK || limit.Unlimited || r.Existing {
+			continue
+		}
+		c.use(limit)
+		size := quantity.FormatSize(w.Size)
+		if w.Length > limit.Metres()+eps {
+			c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Fact: "length", Section: c.use(limit),
+				Message:  fmt.Sprintf("vent %s runs %s in %s to the open air; %s allows %s", r.Subject(), quantity.FormatLength(w.Length), size, size, quantity.FormatLength(limit.Metres())),
+				Measured: &Measure{round(w.Length/0.3048, 3), "ft", ""}, Limit: &Measure{limit.Value, "ft", "max"},
+				Remedy: "make the vent one size larger for its whole length, or shorten the way"})
+		} else if w.Whole {
+			c.complies(r.Subject())
+		} else {
+			c.undecided(r.Subject(), r.Copy, endsLoc(w.Gap.Run), "length of "+w.Gap.Run.Name(), "write the length of each leg")
+		}
+		if !share.OK {
+			continue
+		}
+		most := limit.Metres() * share.Value
+		c.use(share)
+		if w.Level > most+eps {
+			c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Fact: "level share", Section: c.use(share),
+				Message:  fmt.Sprintf("vent %s lies level for %s in %s; %s allows %s, one third of its length", r.Subject(), quantity.FormatLength(w.Level), size, size, quantity.FormatLength(most)),
+				Measured: &Measure{round(w.Level/0.3048, 3), "ft", ""}, Limit: &Measure{round(most/0.3048, 3), "ft", "max"},
+				Remedy: "make the vent one size larger for its whole length, or take it up sooner"})
+		} else if w.Whole {
+			c.complies(r.Subject())
+		}
+	}
+}

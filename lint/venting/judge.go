@@ -1,0 +1,298 @@
+package venting
+
+import (
+	"fmt"
+	"math"
+
+	"crownweir/grammar/quantity"
+	"crownweir/grammar/system"
+	"crownweir/lint/codebook"
+)
+
+const (
+	inch = 0.0254
+	eps  = 1e-6
+)
+
+// judge names each candidate's method, weighs it by its own conditions, and
+// chooses: the nearest that holds; else the nearest whose fate is open; else
+// the nearest that reaches the air, with what it breaks.
+func (a *Analysis) judge(arm *Arm) {
+	if arm.Status == Indirect {
+		return
+	}
+	a.claimed(arm)
+	for _, c := range arm.Candidates {
+		a.weigh(arm, c)
+	}
+	for _, c := range arm.Candidates {
+		if c.Holds() {
+			arm.Status, arm.Chosen = Vented, c
+			return
+		}
+	}
+	for _, c := range arm.Candidates {
+		if len(c.Fails) == 0 && c.Never == "" {
+			arm.Status, arm.Chosen = Undecided, c
+			arm.Why, arm.Missing = c.Unsure, c.Missing
+			return
+		}
+	}
+	for _, c := range arm.Candidates {
+		if c.Never == "" {
+			arm.Status, arm.Chosen = Broken, c
+			return
+		}
+	}
+	switch {
+	case arm.Missing != nil:
+		arm.Status = Undecided
+	case len(arm.Candidates) == 0 && arm.STrapAt && !arm.Joined:
+		arm.Status = STrap
+	default:
+		arm.Status = Unvented
+	}
+}
+
+// ArmLimit is the longest arm the code allows a trap, in metres; ok is false
+// where it sets none (a closet under a code that leaves closets free).
+func (a *Analysis) ArmLimit(arm *Arm) (metres float64, cell codebook.Cell, ok bool) {
+	if arm.Closet {
+		c := a.Book.Number("closet-arm")
+		return c.Metres(), c, c.OK
+	}
+	size := arm.Trap.Size
+	if size == 0 {
+		size = arm.Size
+	}
+	c := a.Book.Table("trap-arm").BySize(size, "max")
+	return c.Metres(), c, c.OK
+}
+
+// weigh judges a candidate by the conditions of its method.
+func (a *Analysis) weigh(arm *Arm, c *Candidate) {
+	a.armLength(arm, c)
+	switch c.Method {
+	case Individual:
+		a.dry(arm, c)
+	case VerticalWet:
+		a.vertical(arm, c)
+	case HorizontalWet:
+		a.horizontal(arm, c)
+	case Admittance:
+		a.admittance(arm, c)
+	case Island:
+		a.island(arm, c)
+	}
+}
+
+func (a *Analysis) armLength(arm *Arm, c *Candidate) {
+	limit, cell, ok := a.ArmLimit(arm)
+	if !ok || !c.Dist.Known() || c.Dist.V <= limit+eps {
+		return
+	}
+	c.Fails = append(c.Fails, Fail{Rule: "long-trap-arm", Measured: c.Dist.V / inch, Limit: limit / inch, Unit: "in", Kind: "max", Cell: cell})
+}
+
+// dry tells an individual vent from a common one.
+func (a *Analysis) dry(arm *Arm, c *Candidate) {
+	via := c.Arm[len(c.Arm)-1].Pipe
+	others, merged := 0, 0
+	for _, o := range a.opens[c.Node] {
+		switch {
+		case o.arm == arm:
+		case o.via == via:
+			merged++
+		default:
+			others++
+		}
+	}
+	if merged > 0 {
+		c.Unsure = fmt.Sprintf("another trap joins the arm before the vent at %s", c.Node.Name())
+		return
+	}
+	if others == 0 {
+		return
+	}
+	c.Method = Common
+	if most := a.Book.Number("common-vent-fixtures"); most.OK && float64(others+1) > most.Value+eps {
+		c.Never = fmt.Sprintf("%d traps open at %s; a common vent serves %.0f", others+1, c.Node.Name(), most.Value)
+	}
+}
+
+// vertical judges a vertical wet vent: the upright section from the dry vent
+// down to where the arm enters.
+func (a *Analysis) vertical(arm *Arm, c *Candidate) {
+	in := c.Section[len(c.Section)-1]
+	if !a.sameStorey(arm, in, c) {
+		return
+	}
+	for _, p := range c.Section {
+		if posture, ok := p.Posture(); !ok || posture != system.Upright {
+			if p.FirstLeg() == nil {
+				c.Missing = &Missing{What: "the legs of " + p.Run.Name(), Pipe: p, Attr: "legs"}
+				return
+			}
+			// not upright throughout: only a level wet vent could it be
+			c.Method = HorizontalWet
+			a.horizontal(arm, c)
+			return
+		}
+	}
+	if a.Book.Family != "upc" {
+		a.verticalByTable(arm, c)
+		return
+	}
+	upstream := a.Upstream(in, 24)
+	most := a.Book.Number("wet-vent-fixtures")
+	at := a.sharing(arm, c)
+	if n := len(upstream) + at; most.OK && float64(n) > most.Value+eps {
+		c.Fails = append(c.Fails, Fail{Rule: "foreign-wet-vent", Measured: float64(n), Limit: most.Value, Unit: "count", Kind: "max", Cell: most, Pipe: in,
+			Message: fmt.Sprintf("wet vent above %s serves %d fixtures", c.Node.Name(), n),
+			Remedy:  "give the surplus fixtures vents of their own"})
+	}
+	each := a.Book.Number("wet-vent-fixture-units")
+	for _, f := range upstream {
+		if u := a.Ledger.Fixture(f).Load.Units; each.OK && u > each.Value+eps {
+			c.Fails = append(c.Fails, Fail{Rule: "foreign-wet-vent", Measured: u, Limit: each.Value, Unit: "units", Kind: "max", Cell: each, Fixture: f, Other: arm.Fixture, Pipe: in,
+				Message: fmt.Sprintf("%s, of %s units, discharges into the upright wet vent of %s", f.Name, trim(u), arm.Fixture.Name),
+				Remedy:  fmt.Sprintf("vent %s by itself, or take %s off the wet vent", arm.Fixture.Name, f.Name)})
+		}
+	}
+	a.wetLength(c)
+	a.wetSize(arm, c, in, upstream)
+}
+
+// sameStorey: a way through another storey's discharge is none.
+func (a *Analysis) sameStorey(arm *Arm, in *system.Pipe, c *Candidate) bool {
+	level, many := in.From.Serves()
+	if many || level != nil && arm.Fixture.Level != nil && level != arm.Fixture.Level {
+		c.Never = fmt.Sprintf("%s carries the discharge of another storey", in.Run.Subject())
+		return false
+	}
+	return true
+}
+
+func (a *Analysis) wetLength(c *Candidate) {
+	limit := a.Book.Number("wet-vent-length")
+	if !limit.OK {
+		return
+	}
+	sum, whole := 0.0, true
+	for _, p := range c.Section {
+		l, ok := p.Length()
+		sum += l
+		whole = whole && ok
+	}
+	switch {
+	case sum > limit.Metres()+eps:
+		c.Fails = append(c.Fails, Fail{Rule: "long-wet-vent", Measured: sum / inch, Limit: limit.Metres() / inch, Unit: "in", Kind: "max", Cell: limit, Pipe: c.Section[0],
+			Message: fmt.Sprintf("upright wet vent from %s down to %s is %s long", c.At.Name(), c.Node.Name(), quantity.FormatLength(sum)),
+			Remedy:  "bring the connections closer together, or give the lower fixture a vent of its own"})
+	case !whole:
+		c.Missing = &Missing{What: "the length of " + c.Section[0].Run.Name(), Pipe: c.Section[0], Attr: "length"}
+	}
+}
+
+// wetSize: one size above what the upper fixture's drain asks, and one above
+// what the sum discharging above the connection asks; the larger, and not
+// below the least.
+func (a *Analysis) wetSize(arm *Arm, c *Candidate, in *system.Pipe, upstream []*system.Point) {
+	least := a.Book.Number("wet-vent-least")
+	steps := a.Book.Number("wet-vent-steps")
+	need := quantity.Size(least.Value)
+	for _, f := range upstream {
+		if f.Node == c.At || a.opensAt(f, c.At) {
+			if s, ok := a.step(a.RequiredDrain(f), int(steps.Value)); ok {
+				need = max(need, s)
+			}
+		}
+	}
+	if s, ok := a.Book.Table("drain-units"), true; ok {
+		load := a.Ledger.Of(in)
+		for _, size := range s.Sizes() {
+			if cell := s.BySize(size, "vertical"); cell.OK && load.Units <= cell.Value+eps {
+				if up, ok := a.step(size, int(steps.Value)); ok {
+					need = max(need, up)
+				}
+				break
+			}
+		}
+	}
+	a.sizeFail(arm, c, need, least)
+}
+
+func (a *Analysis) sizeFail(arm *Arm, c *Candidate, need quantity.Size, cell codebook.Cell) {
+	for _, p := range c.Section {
+		switch size := p.Size(); {
+		case size == 0:
+			c.Missing = &Missing{What: "the size of " + p.Run.Name(), Pipe: p, Attr: "size"}
+			return
+		case float64(size) < float64(need)-eps:
+			c.Fails = append(c.Fails, Fail{Rule: "small-wet-vent", Measured: float64(size), Limit: float64(need), Unit: "in", Kind: "min", Cell: cell, Pipe: p,
+				Message: fmt.Sprintf("wet vent %s of %s is %s; it is to be %s", p.Run.Subject(), arm.Fixture.Name, quantity.FormatSize(size), quantity.FormatSize(need)),
+				Remedy:  fmt.Sprintf("make %s %s, or give %s a vent of its own", p.Run.Subject(), quantity.FormatSize(need), arm.Fixture.Name)})
+			return
+		}
+	}
+}
+
+// opensAt: the fixture's arm meets its first way to the air at that node.
+func (a *Analysis) opensAt(f *system.Point, n *system.Node) bool {
+	arm := a.byTrap[a.Sys.TrapOf(f)]
+	return arm != nil && len(arm.Candidates) > 0 && arm.Candidates[0].Node == n
+}
+
+// sharing counts the traps that open at the candidate's node.
+func (a *Analysis) sharing(arm *Arm, c *Candidate) int {
+	n := 0
+	for _, o := range a.opens[c.Node] {
+		n += len(o.arm.Trap.Fixtures)
+	}
+	if n == 0 {
+		n = len(arm.Trap.Fixtures)
+	}
+	return n
+}
+
+// Upstream lists fixtures that discharge through a pipe, at most `most`+1.
+func (a *Analysis) Upstream(p *system.Pipe, most int) []*system.Point {
+	var out []*system.Point
+	seen := map[*system.Node]bool{}
+	var visit func(n *system.Node)
+	visit = func(n *system.Node) {
+		if seen[n] || len(out) > most {
+			return
+		}
+		seen[n] = true
+		for _, q := range n.Points {
+			if q.Kind == system.Fixture {
+				out = append(out, q)
+			}
+		}
+		for _, q := range n.DrainIn {
+			visit(q.From)
+		}
+	}
+	visit(p.From)
+	return out
+}
+
+// RequiredDrain is the least trap and arm the book asks of a fixture; what is
+// drawn where the book does not say.
+func (a *Analysis) RequiredDrain(f *system.Point) quantity.Size {
+	if c := a.Book.Table("fixture-units").At(a.Ledger.Row(f), "trap"); c.OK {
+		return quantity.Size(c.Value)
+	}
+	if t := a.Sys.TrapOf(f); t != nil {
+		return t.Size
+	}
+	return 0
+}
+
+func trim(v float64) string {
+	if math.Abs(v-math.Round(v)) < 0.05 {
+		return fmt.Sprintf("%.0f", v)
+	}
+	return fmt.Sprintf("%.1f", v)
+}

@@ -1,0 +1,287 @@
+package venting
+
+import (
+	"fmt"
+
+	"crownweir/grammar/quantity"
+	"crownweir/grammar/system"
+	"crownweir/lint/codebook"
+)
+
+// step is the nominal size n steps above another on the book's vent table.
+func (a *Analysis) step(size quantity.Size, n int) (quantity.Size, bool) {
+	sizes := a.Book.Table("drain-units").Sizes()
+	if len(sizes) == 0 {
+		sizes = a.Book.Table("building-drain-units").Sizes()
+	}
+	for i, s := range sizes {
+		if float64(s) >= float64(size)-eps && i+n < len(sizes) {
+			return sizes[i+n], true
+		}
+	}
+	return 0, false
+}
+
+// claims names the methods that a run may claim, and the flag that tells
+// whether the book knows them.
+var claims = map[string]struct {
+	method Method
+	flag   string
+}{
+	"circuit": {Circuit, "circuit"}, "combination": {Combination, "combination"}, "single-stack": {SingleStack, "single-stack"},
+	"waste-stack": {WasteStack, "waste-stack"}, "island": {Island, "island"},
+}
+
+// claimed puts the method that a run on the walk claims before the others. A
+// claim the book does not know is no way to the air, and says so.
+func (a *Analysis) claimed(arm *Arm) {
+	for i, s := range arm.Walk {
+		claim, ok := claims[s.Pipe.Run.Claim]
+		if !ok {
+			continue
+		}
+		c := &Candidate{Method: claim.method, Node: s.Pipe.From, Claimed: true, Dist: arm.Length, Fall: arm.Fall, Arm: arm.Walk[:i+1]}
+		if !a.Book.Flag(claim.flag) {
+			c.Never = fmt.Sprintf("%s claims a %s, which %s does not know", s.Pipe.Run.Subject(), claim.method, a.Book.Title)
+		} else {
+			c.Unsure = fmt.Sprintf("%s claims a %s, which is not judged here", s.Pipe.Run.Subject(), claim.method)
+		}
+		arm.Candidates = append([]*Candidate{c}, arm.Candidates...)
+		return
+	}
+}
+
+// horizontal judges a level wet vent.
+func (a *Analysis) horizontal(arm *Arm, c *Candidate) {
+	in := c.Section[len(c.Section)-1]
+	if !a.sameStorey(arm, in, c) {
+		return
+	}
+	if !a.levelShape(c) {
+		return
+	}
+	members := a.Upstream(in, 40)
+	members = append(members, arm.Trap.Fixtures...)
+	a.groupFails(arm, c, in, members)
+	if a.Book.Flag("wet-vent-closet-last") && !arm.Closet {
+		for _, f := range members {
+			if f.Word == "water-closet" {
+				c.Fails = append(c.Fails, Fail{Rule: "foreign-wet-vent", Fixture: f, Other: arm.Fixture, Pipe: in, Cell: a.Book.FlagCell("wet-vent-closet-last"),
+					Message: fmt.Sprintf("closet %s enters the level wet vent upstream of %s", f.Name, arm.Fixture.Name),
+					Remedy:  fmt.Sprintf("let %s join downstream of the other fixtures", f.Name)})
+				break
+			}
+		}
+	}
+	a.dryVentAt(arm, c, in)
+	table := a.Book.Table("wet-vent-horizontal")
+	if table == nil {
+		table = a.Book.Table("wet-vent")
+	}
+	a.wetUnits(arm, c, table, a.Book.Family == "upc")
+	if len(c.Fails) > 0 && a.batteryShape(c) {
+		c.Fails, c.Unsure = nil, fmt.Sprintf("several traps enter the level branch at %s beside %s, as on a circuit vent, which is not judged here", c.Node.Name(), arm.Fixture.Name)
+	}
+}
+
+// levelShape: level from the connection up to the foot of the dry-vented
+// fixture's own drop, which belongs to the wet vent.
+func (a *Analysis) levelShape(c *Candidate) bool {
+	level := false // going downstream, once level always level
+	for _, p := range c.Section {
+		if p.FirstLeg() == nil {
+			c.Missing = &Missing{What: "the legs of " + p.Run.Name(), Pipe: p, Attr: "legs"}
+			return false
+		}
+		for i := range p.Parts {
+			pt := &p.Parts[i]
+			if !pt.IsLeg() {
+				continue
+			}
+			if pt.Posture == system.LevelLeg {
+				level = true
+			} else if level {
+				c.Never = fmt.Sprintf("the way up to the vent at %s drops in %s between level parts", c.At.Name(), p.Run.Subject())
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// groupFails: who may use a wet vent together.
+func (a *Analysis) groupFails(arm *Arm, c *Candidate, in *system.Pipe, members []*system.Point) {
+	kinds := a.Book.Table("bathroom-group")
+	groups := a.Book.Number("wet-vent-groups")
+	fail := func(f *system.Point, cell codebook.Cell, measured, limit float64, unit, msg, remedy string) {
+		c.Fails = append(c.Fails, Fail{Rule: "foreign-wet-vent", Fixture: f, Other: arm.Fixture, Pipe: in, Cell: cell, Measured: measured, Limit: limit, Unit: unit, Kind: "max", Message: msg, Remedy: remedy})
+	}
+	rooms := map[*system.Room]map[string]int{}
+	for _, f := range members {
+		cell := kinds.At(f.Word, "most")
+		if kinds != nil && !cell.OK {
+			fail(f, groups, 0, 0, "", fmt.Sprintf("%s %s is no bathroom fixture and may not use the wet vent of %s", f.Fixture.Title, f.Name, c.At.Name()),
+				fmt.Sprintf("vent %s by itself, or let it join downstream", f.Name))
+			return
+		}
+		if a.Book.Flag("wet-vent-private") && a.Ledger.Occupancy(f) != "private" {
+			fail(f, a.Book.FlagCell("wet-vent-private"), 0, 0, "", fmt.Sprintf("%s is not of private use and may not use a level wet vent", f.Name), fmt.Sprintf("vent %s by itself", f.Name))
+			return
+		}
+		if rooms[f.Room] == nil {
+			rooms[f.Room] = map[string]int{}
+		}
+		kind := f.Word
+		if kind == "tub-shower" || kind == "shower" {
+			kind = "bathtub"
+		}
+		rooms[f.Room][kind]++
+	}
+	if groups.OK && float64(len(rooms)) > groups.Value+eps {
+		fail(arm.Fixture, groups, float64(len(rooms)), groups.Value, "count",
+			fmt.Sprintf("level wet vent from %s serves fixtures of %d rooms at %s; one serves %s", c.At.Name(), len(rooms), c.Node.Name(), countOf(groups.Value, "bathroom group")),
+			"give each bath a wet vent of its own, or vent the closets dry")
+		return
+	}
+	if len(rooms) == 1 && kinds != nil {
+		for _, counts := range rooms {
+			for _, kind := range []string{"water-closet", "lavatory", "bathtub", "bidet"} {
+				cell := kinds.At(kind, "most")
+				limit := cell.Value * max(groups.Value, 1)
+				if kind == "bathtub" { // a tub and a shower stand side by side in one group
+					limit *= 2
+				}
+				if n := counts[kind]; cell.OK && float64(n) > limit+eps {
+					fail(arm.Fixture, cell, float64(n), limit, "count",
+						fmt.Sprintf("level wet vent from %s serves %d of kind %s at %s; %s", c.At.Name(), n, kind, c.Node.Name(), countOf(limit, "makes a group")),
+						"give the surplus fixtures vents of their own")
+					return
+				}
+			}
+		}
+	}
+}
+
+func countOf(n float64, what string) string { return fmt.Sprintf("%.0f %s", n, what) }
+
+// dryVentAt: at whose drain the dry vent of a wet vent may stand.
+func (a *Analysis) dryVentAt(arm *Arm, c *Candidate, in *system.Pipe) {
+	table := a.Book.Table("wet-vent-members")
+	if table == nil {
+		return
+	}
+	bad := ""
+	for _, o := range a.opens[c.At] {
+		for _, f := range o.arm.Trap.Fixtures {
+			if word, cell := table.Word(f.Word, "dry-vent"); word == "yes" {
+				return
+			} else if word != "" || !cell.OK {
+				bad = f.Name
+			}
+		}
+	}
+	if bad == "" {
+		return
+	}
+	c.Fails = append(c.Fails, Fail{Rule: "foreign-wet-vent", Fixture: arm.Fixture, Pipe: in,
+		Message: fmt.Sprintf("the wet vent of %s takes its dry vent at %s, which may not carry it", arm.Fixture.Name, bad),
+		Remedy:  "take the dry vent off at the lavatory, bidet, tub or shower"})
+}
+
+// wetUnits judges each pipe of a wet vent by the units it carries.
+func (a *Analysis) wetUnits(arm *Arm, c *Candidate, table *codebook.Table, levelOnly bool) {
+	for _, p := range c.Section {
+		if last := p.LastLeg(); levelOnly && (last == nil || last.Posture != system.LevelLeg) {
+			continue
+		}
+		if p.Size() == 0 {
+			c.Missing = &Missing{What: "the size of " + p.Run.Name(), Pipe: p, Attr: "size"}
+			return
+		}
+		load := a.Ledger.Of(p)
+		need, cell := quantity.Size(0), codebook.Cell{}
+		for _, s := range table.Sizes() {
+			if cc := table.BySize(s, "units"); cc.OK && load.Units <= cc.Value+eps {
+				need, cell = s, cc
+				break
+			}
+		}
+		if need == 0 {
+			return
+		}
+		if float64(p.Size()) < float64(need)-eps {
+			c.Fails = append(c.Fails, Fail{Rule: "small-wet-vent", Measured: float64(p.Size()), Limit: float64(need), Unit: "in", Kind: "min", Cell: cell, Pipe: p,
+				Message: fmt.Sprintf("level wet vent %s of %s carries %s units in %s; that asks %s", p.Run.Subject(), arm.Fixture.Name, trim(load.Units), quantity.FormatSize(p.Size()), quantity.FormatSize(need)),
+				Remedy:  fmt.Sprintf("make it %s from where the load passes the smaller size's limit, or vent %s by itself", quantity.FormatSize(need), arm.Fixture.Name)})
+			return
+		}
+	}
+}
+
+// batteryShape: three or more traps without vents of their own enter the
+// level branch along the way.
+func (a *Analysis) batteryShape(c *Candidate) bool {
+	n := len(a.opens[c.Node])
+	for _, p := range c.Section {
+		for _, q := range p.From.DrainIn {
+			if hasTrap(q) || q.From.Find(system.Fixture) != nil {
+				n++
+			}
+		}
+	}
+	return n >= 3
+}
+
+// verticalByTable judges an upright wet vent, or a common vent at two levels,
+// where the book sizes it by a table.
+func (a *Analysis) verticalByTable(arm *Arm, c *Candidate) {
+	in := c.Section[len(c.Section)-1]
+	upstream := a.Upstream(in, 40)
+	if t := a.Book.Table("common-vent"); len(upstream) == 1 && t != nil {
+		c.Method = Common
+		load := a.Ledger.Of(in)
+		for _, p := range c.Section {
+			cell := t.BySize(p.Size(), "units")
+			if cell.OK && load.Units <= cell.Value+eps {
+				continue
+			}
+			need := quantity.Size(0)
+			for _, s := range t.Sizes() {
+				if cc := t.BySize(s, "units"); cc.OK && load.Units <= cc.Value+eps {
+					need, cell = s, cc
+					break
+				}
+			}
+			if need == 0 || p.Size() >= need {
+				continue
+			}
+			c.Fails = append(c.Fails, Fail{Rule: "small-common-vent", Measured: float64(p.Size()), Limit: float64(need), Unit: "in", Kind: "min", Cell: cell, Pipe: p,
+				Message: fmt.Sprintf("common vent %s of %s and %s is %s; %s units from above ask %s", p.Run.Subject(), upstream[0].Name, arm.Fixture.Name, quantity.FormatSize(p.Size()), trim(load.Units), quantity.FormatSize(need)),
+				Remedy:  fmt.Sprintf("make %s %s", p.Run.Subject(), quantity.FormatSize(need))})
+		}
+		return
+	}
+	a.groupFails(arm, c, in, append(upstream, arm.Trap.Fixtures...))
+	a.wetUnits(arm, c, a.Book.Table("wet-vent"), false)
+}
+
+// admittance: a valve in place of a vent to the open air.
+func (a *Analysis) admittance(arm *Arm, c *Candidate) {
+	if a.Book.Flag("admittance-valves") {
+		a.dry(arm, c)
+		c.Method = Admittance
+		return
+	}
+	c.Fails = append(c.Fails, Fail{Rule: "barred-admittance-valve", Pipe: c.Vent, Cell: a.Book.FlagCell("admittance-valves"),
+		Message: fmt.Sprintf("%s is vented by an air admittance valve, which %s does not accept", arm.Fixture.Name, a.Book.Title),
+		Remedy:  "carry the vent to the open air, or record an approved alternate with a waiver"})
+}
+
+// island: a vent that returns to the drain.
+func (a *Analysis) island(_ *Arm, c *Candidate) {
+	if !a.Book.Flag("island") {
+		c.Never = fmt.Sprintf("the vent at %s leads back into a drain", c.Node.Name())
+		return
+	}
+	c.Unsure = fmt.Sprintf("the vent at %s returns to the drain, as on an island, which is not judged here", c.Node.Name())
+}
