@@ -9,6 +9,7 @@ package rule
 
 import (
 	"embed"
+	"sort"
 	"strings"
 
 	"crownweir/grammar"
@@ -193,9 +194,17 @@ func (c *Case) undecided(subject string, copy *system.Copy, loc system.Loc, miss
 // All lists the catalogue, family by family.
 func All() []Rule {
 	var out []Rule
-	for _, f := range [][]Rule{drafting(), drainage(), traps(), vents(), cleanouts()} {
+	for _, f := range [][]Rule{
+		drafting(),
+		drainage(), flowRules(), turns(), pumped(), waste(),
+		traps(), trapForms(),
+		vents(), terminals(), stackRules(),
+		cleanouts(), cleanoutForms(),
+	} {
 		out = append(out, f...)
 	}
+	order := map[string]int{"Drafting": 0, "Drainage": 1, "Traps": 2, "Vents": 3, "Cleanouts": 4}
+	sort.SliceStable(out, func(i, j int) bool { return order[out[i].Family] < order[out[j].Family] })
 	return out
 }
 
