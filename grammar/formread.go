@@ -36,6 +36,11 @@ func form[F any](convert func(f *F, b Base, r *reader) (Statement, bool)) formRe
 	}
 }
 
+// shortestSlip is the length from which a word that resembles one of the form
+// is taken for a slip where the form ends too early; a shorter one is likely a
+// name.
+const shortestSlip = 4
+
 // mostRetries is how often a form is read again without a token it stopped at.
 const mostRetries = 4
 
@@ -53,7 +58,7 @@ func (r *reader) form(read formReader) (Statement, bool) {
 	p := first
 	for n := 0; n < mostRetries && at > 0 && at < len(toks)-1 && (ok || p.Suggest != ""); n++ {
 		fresh := append([]token(nil), toks...)
-		if p.Suggest != "" && p.Rule == ruleWord {
+		if n == 0 && p.Suggest != "" && p.Rule == ruleWord {
 			fresh[at].text = p.Suggest
 		} else {
 			fresh = append(fresh[:at], toks[at+1:]...)
@@ -85,7 +90,7 @@ func (r *reader) stopped(err error, toks []token) (Problem, int) {
 		return *own, tokenAt(toks, own.Span.Start)
 	case unexpected == nil, unexpected.EOF():
 		for i := 1; i < len(toks)-1; i++ {
-			if near := Nearest(toks[i].text, literals(form)); toks[i].kind == tokWord && near != "" && near != toks[i].text && !isReserved(near) {
+			if near := Nearest(toks[i].text, literals(form)); toks[i].kind == tokWord && len(near) >= shortestSlip && near != toks[i].text && !isReserved(near) {
 				return misspelt(&toks[i], near), i
 			}
 		}

@@ -94,14 +94,14 @@ func ownToken(t *plex.Token) token {
 	return token{kindOf(t.Type), text, t.Pos.Offset, t.Pos.Offset + t.Pos.Column}
 }
 
-// mostLeafTokens is how far a leaf looks ahead; the longest, a position with
-// blanks inside, takes five.
-const mostLeafTokens = 12
+// mostLeafTokens is how far a leaf looks ahead; the longest, a leg with every
+// mark, takes some thirty.
+const mostLeafTokens = 48
 
 // leaf runs read over the tokens that are left and takes those it used.
 func leaf(lex *plex.PeekingLexer, read func(*reader) bool) error {
 	start := lex.MakeCheckpoint()
-	r := reader{}
+	r := reader{toks: make([]token, 0, 8)}
 	if n := lex.RawCursor(); n > 0 {
 		r.toks = append(r.toks, ownToken(&lex.Range(n-1, n)[0]))
 		r.i = 1
@@ -118,8 +118,8 @@ func leaf(lex *plex.PeekingLexer, read func(*reader) bool) error {
 		r.toks = append(r.toks, token{kind: tokEnd, start: last.end, end: last.end})
 	}
 	lex.LoadCheckpoint(start)
-	if len(r.toks) > 1 && first == 1 {
-		r.stmt = r.toks[0].text
+	if lex.RawCursor() > 0 {
+		r.stmt = lex.Range(0, 1)[0].Value
 	}
 	ok := read(&r)
 	for ; first < r.i; first++ {

@@ -22,6 +22,7 @@ func (b *blockReader) read(text string, base int, indented bool) parsed {
 	var p parsed
 	first := b.lex.toks[0]
 	p.statement, p.whole = r.statement()
+	r.openStrings()
 	if indented && p.statement != nil {
 		r.report(ruleIndented, first.span(), "`"+first.text+"` begins a statement and is indented", "begin it in the first column", "")
 	}

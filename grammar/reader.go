@@ -186,6 +186,27 @@ func (r *reader) str(after string) (Word, bool) {
 	return Word{}, false
 }
 
+// openStrings reports every text without a closing mark that nothing has
+// reported yet.
+func (r *reader) openStrings() {
+	var told map[Span]bool
+	for i := range r.toks {
+		t := &r.toks[i]
+		if t.kind != tokOpenString {
+			continue
+		}
+		if told == nil {
+			told = map[Span]bool{}
+			for j := range r.problems {
+				told[r.problems[j].Span] = told[r.problems[j].Span] || r.problems[j].Rule == ruleUnreadable
+			}
+		}
+		if !told[t.span()] {
+			r.unreadable(t.span(), `close it with "`, "the text `%s` has no closing mark", clip(t.text))
+		}
+	}
+}
+
 var kindSamples = [...]string{
 	quantity.None: "", quantity.Length: `16"`, quantity.Grade: "1/4", quantity.Pressure: "62psi", quantity.Flow: "1.8gpm",
 	quantity.Volume: "50gal", quantity.Temperature: "120F", quantity.Duration: "15min", quantity.Number: "3",

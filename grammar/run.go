@@ -101,7 +101,10 @@ func (r *reader) runHead(run *Run) (colon bool) {
 			}
 			run.Material = t.word()
 		default:
-			r.runSize(run)
+			at := r.i
+			if r.runSize(run); r.i == at {
+				r.i++
+			}
 		}
 	}
 	return false
@@ -166,17 +169,23 @@ func (r *reader) items(run *Run, colon bool) {
 			run.Items = items
 		}
 	}()
+	due := colon // an item must follow
 	for {
 		switch t := r.peek(); t.kind {
 		case tokComma:
 			r.i++
-			if next := r.peek(); next.kind == tokComma || next.kind == tokEnd {
-				r.unreadable(t.span(), "write the item, or take the comma out", "an item is missing after the comma")
+			if due {
+				r.unreadable(t.span(), "write the item, or take the comma out", "an item is missing before the comma")
 			}
+			due = true
 			continue
 		case tokEnd:
+			if due {
+				r.unreadable(r.toks[r.i-1].span(), "write the item, or take the comma out", "an item is missing after the comma")
+			}
 			return
 		}
+		due = false
 		if item, ok := r.item(); ok {
 			items = append(items, item)
 		}

@@ -48,7 +48,7 @@ var statementForms = [...]struct{ keyword, form string }{
 	{"waive", `waive RULE on SUBJECT because "REASON" [approved "RECORD"] [until DATE]`},
 }
 
-const runForm = " FROM to TO [SIZE] [MATERIAL] [as TAG] [existing] [system CLAIM] [: ITEM, ITEM, ...]"
+const runShape = " FROM to TO [SIZE] [MATERIAL] [as TAG] [existing] [system CLAIM] [: ITEM, ITEM, ...]"
 
 // itemClass tells how an item of a run is read.
 type itemClass uint8
@@ -90,7 +90,7 @@ var words = sync.OnceValue(func() *vocabulary {
 	for _, s := range statementForms {
 		v.keywords = append(v.keywords, s.keyword)
 		if s.form == "" {
-			s.form = s.keyword + runForm
+			s.form = s.keyword + runShape
 		}
 		v.forms[s.keyword] = s.form
 	}

@@ -119,6 +119,7 @@ func (b *builder) expand(list []inst, c *Copy, depth int) {
 			b.exceptAt(in, ex, c)
 		}
 	}
+	b.rooms(list, c)
 	for _, in := range list {
 		if b.full {
 			return

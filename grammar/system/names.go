@@ -203,35 +203,45 @@ func (b *builder) places() {
 	}
 }
 
-// declare makes rooms, dwellings and every point, written or named by a run.
+// rooms makes the rooms of a plan or of a copy, before anything that may stand
+// in one of them is placed.
+func (b *builder) rooms(list []inst, c *Copy) {
+	for _, in := range list {
+		st, ok := in.stmt.(*grammar.Room)
+		if !ok {
+			continue
+		}
+		full := c.Prefix() + st.Name.Text
+		if old, dup := b.roomOf[full]; dup {
+			b.duplicate(st.Name, in.file.Path, full, old.Loc, c)
+			continue
+		}
+		r := &Room{Name: full, Use: st.Use.Text, Dwelling: st.Dwelling.Text, Access: st.Access.Text, Loc: Loc{in.file.Path, st.Name.Span}}
+		if st.Ceiling.Kind != 0 {
+			r.Ceiling = Num{st.Ceiling.SI, Written}
+		}
+		if st.On.Text != "" && c == nil {
+			l, ok := b.levelOf[st.On.Text]
+			if !ok {
+				b.unknownName("level", st.On, in.file.Path, c, keys(b.levelOf))
+			}
+			r.Level = l
+		}
+		if r.Level == nil {
+			r.Level = b.levelAt(c)
+		}
+		if r.Dwelling == "" && c != nil {
+			r.Dwelling = b.copyDwelling(c)
+		}
+		b.roomOf[full] = r
+		b.Rooms = append(b.Rooms, r)
+	}
+}
+
+// declare makes dwellings and every point that a line of its own makes.
 func (b *builder) declare() {
 	for _, in := range b.insts {
 		switch st := in.stmt.(type) {
-		case *grammar.Room:
-			full := in.copy.Prefix() + st.Name.Text
-			if old, dup := b.roomOf[full]; dup {
-				b.duplicate(st.Name, in.file.Path, full, old.Loc, in.copy)
-				continue
-			}
-			r := &Room{Name: full, Use: st.Use.Text, Dwelling: st.Dwelling.Text, Access: st.Access.Text, Loc: Loc{in.file.Path, st.Name.Span}}
-			if st.Ceiling.Kind != 0 {
-				r.Ceiling = Num{st.Ceiling.SI, Written}
-			}
-			if st.On.Text != "" && in.copy == nil {
-				l, ok := b.levelOf[st.On.Text]
-				if !ok {
-					b.unknownName("level", st.On, in.file.Path, in.copy, keys(b.levelOf))
-				}
-				r.Level = l
-			}
-			if r.Level == nil {
-				r.Level = b.levelAt(in.copy)
-			}
-			if r.Dwelling == "" && in.copy != nil {
-				r.Dwelling = b.copyDwelling(in.copy)
-			}
-			b.roomOf[full] = r
-			b.Rooms = append(b.Rooms, r)
 		case *grammar.Dwelling:
 			d := &Dwelling{Name: st.Name.Text, Loc: Loc{in.file.Path, st.Pos()}}
 			if in.copy != nil {

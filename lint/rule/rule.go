@@ -198,7 +198,7 @@ func All() []Rule {
 		drafting(),
 		drainage(), flowRules(), turns(), pumped(), waste(),
 		traps(), trapForms(),
-		vents(), terminals(), stackRules(),
+		vents(), methods(), terminals(), stackRules(),
 		cleanouts(), cleanoutForms(),
 	} {
 		out = append(out, f...)

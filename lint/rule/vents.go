@@ -12,10 +12,6 @@ import (
 )
 
 func vents() []Rule {
-	method := func(name, title, why, computed string) Rule {
-		return Rule{Name: name, Family: "Vents", Severity: Correction, Title: title, Why: why, Computed: computed,
-			Needs: []string{"legs", "size"}, Judge: func(c *Case) { methodFails(c, name) }}
-	}
 	return []Rule{
 		{Name: "unvented-trap", Family: "Vents", Severity: Correction, Title: "Trap that no vent protects",
 			Why:      "Without air behind it a trap is siphoned by its own discharge or blown out by its neighbours', and sewer gas enters the room.",
@@ -37,16 +33,6 @@ func vents() []Rule {
 			Why:      "All the air a building's drains need comes through its roof. Together the terminals are to be as wide as the sewer the building needs.",
 			Computed: "The areas of the terminals by nominal bore are added up and compared with the area of the sewer that the table asks for the whole load and its closets, not the one drawn.",
 			Needs:    []string{"terminals", "size"}, Judge: shortVentArea},
-		method("small-wet-vent", "Wet vent too small", "A wet vent carries waste and air at once. One that is too small fills and leaves no way for the air.",
-			"The section between the dry vent and the connection is compared with the size its load asks."),
-		method("long-wet-vent", "Wet vent too long", "The further waste falls in the pipe that should bring air, the less air comes with it.",
-			"The developed length of an upright wet vent, from the dry vent to the connection, is compared with the limit."),
-		method("foreign-wet-vent", "Fixture that may not use the wet vent", "Only small or bathroom fixtures of one storey discharge gently enough to share a pipe with the air of others.",
-			"Kind, storey, order and number of the fixtures on a wet vent are compared with the book's conditions."),
-		method("small-common-vent", "Common vent pipe too small", "Where two fixtures share one upright pipe at two heights, the upper one's waste falls past the lower one's opening.",
-			"The pipe between the two connections is compared with the table for the upper fixture's load."),
-		method("barred-admittance-valve", "Air admittance valve where the code has none", "A valve that sticks open lets sewer gas into the room; some codes accept none.",
-			"A vent that ends in an admittance valve, under a book that does not accept them."),
 	}
 }
 
@@ -95,72 +81,6 @@ func writeFor(attr string) string {
 		return "write the length of each leg"
 	}
 	return "write " + attr
-}
-
-// methodFails reports what the intended method of a trap breaks, each fact
-// once, under its own rule.
-func methodFails(c *Case, name string) {
-	told := map[string]int{}
-	for _, arm := range c.Vents.Arms {
-		if arm.Chosen == nil || arm.Trap.Pipe.Run.Existing {
-			continue
-		}
-		f, broke := arm.Fixture, false
-		if arm.Status == venting.Broken {
-			for _, fail := range arm.Chosen.Fails {
-				if fail.Rule != name {
-					continue
-				}
-				broke = true
-				subject, copy, loc := f.Name, f.Copy, c.fixtureLoc(f)
-				if fail.Fixture != nil {
-					subject, copy, loc = fail.Fixture.Name, fail.Fixture.Copy, c.fixtureLoc(fail.Fixture)
-				}
-				key := subject
-				if fail.Pipe != nil {
-					key = "pipe " + fail.Pipe.Line.Subject()
-					if name != "foreign-wet-vent" {
-						loc = sizeLoc(fail.Pipe.Run)
-						if name == "long-wet-vent" {
-							loc = endsLoc(fail.Pipe.Run)
-						}
-					}
-					if name == "foreign-wet-vent" && fail.Fixture != nil {
-						key += " " + subject
-					}
-				}
-				if i, seen := told[key]; seen {
-					c.Out[i].Related = append(c.Out[i].Related, Related{c.fixtureLoc(f), f.Name + " relies on it too"})
-					continue
-				}
-				j := Judgement{Answer: Breaks, Subject: subject, Copy: copy, Loc: loc, Message: fail.Message, Remedy: fail.Remedy,
-					Section: c.use(fail.Cell), Note: "by " + string(arm.Chosen.Method) + " from " + arm.Chosen.At.Name()}
-				if fail.Unit != "" {
-					j.Measured, j.Limit = &Measure{round(fail.Measured, 3), fail.Unit, ""}, &Measure{round(fail.Limit, 3), fail.Unit, fail.Kind}
-				}
-				if name == "small-wet-vent" || name == "small-common-vent" {
-					j.Fixes = upsize(fail.Pipe.Run, quantity.FormatSize(quantity.Size(fail.Limit)))
-				}
-				told[key] = len(c.Out)
-				c.say(j)
-			}
-		}
-		if !broke && appliesTo(name, arm.Chosen.Method) {
-			c.complies(f.Name)
-		}
-	}
-}
-
-func appliesTo(rule string, m venting.Method) bool {
-	switch rule {
-	case "small-wet-vent", "foreign-wet-vent":
-		return m == venting.VerticalWet || m == venting.HorizontalWet
-	case "long-wet-vent":
-		return m == venting.VerticalWet
-	case "small-common-vent":
-		return m == venting.Common
-	}
-	return m == venting.Admittance
 }
 
 // neededVent is the size a vent's load asks, with the cell that decides.
@@ -258,6 +178,7 @@ func smallVent(c *Case) {
 			c.complies(l.Subject())
 		}
 	}
+	c.stackVentSizes()
 }
 
 func served(l *venting.VentLoad) string {
@@ -272,10 +193,10 @@ func served(l *venting.VentLoad) string {
 func longVent(c *Case) {
 	table := c.Book.Table("vent-units")
 	share := c.Book.Number("vent-level-share")
-	if table == nil {
-		return
-	}
 	steps := c.Book.Number("vent-relief-steps")
+	if table == nil {
+		steps = c.Book.Number("vent-long-steps")
+	}
 	oversized := func(p *system.Pipe) bool {
 		if !steps.OK || p.Size() == 0 {
 			return false
@@ -289,6 +210,10 @@ func longVent(c *Case) {
 			}
 		}
 		return false
+	}
+	if table == nil {
+		c.longByStep(oversized)
+		return
 	}
 	for _, w := range c.Vents.Ways(oversized) {
 		r := w.First.Run

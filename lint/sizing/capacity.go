@@ -227,3 +227,9 @@ func (l *Ledger) WayOf(p *system.Pipe, pt *system.Part) Way {
 	w.Drain = !l.aboveStack(p)
 	return w
 }
+
+// InStack tells whether an upright drain is part of a stack.
+func (l *Ledger) InStack(p *system.Pipe) bool {
+	stack, _ := l.stackOf(p)
+	return stack
+}

@@ -21,30 +21,17 @@ func (a *Analysis) judge(arm *Arm) {
 	if arm.Status == Indirect {
 		return
 	}
+	a.circuitWays(arm)
+	a.otherWays(arm)
 	a.claimed(arm)
 	for _, c := range arm.Candidates {
 		a.weigh(arm, c)
 	}
-	for _, c := range arm.Candidates {
-		if c.Holds() {
-			arm.Status, arm.Chosen = Vented, c
-			return
-		}
-	}
-	for _, c := range arm.Candidates {
-		if len(c.Fails) == 0 && c.Never == "" {
-			arm.Status, arm.Chosen = Undecided, c
-			arm.Why, arm.Missing = c.Unsure, c.Missing
-			return
-		}
-	}
-	for _, c := range arm.Candidates {
-		if c.Never == "" {
-			arm.Status, arm.Chosen = Broken, c
-			return
-		}
-	}
 	switch {
+	case a.choose(arm, Vented, (*Candidate).Holds):
+	case a.choose(arm, Undecided, func(c *Candidate) bool { return len(c.Fails) == 0 && c.Never == "" }):
+		arm.Why, arm.Missing = arm.Chosen.Unsure, arm.Chosen.Missing
+	case a.choose(arm, Broken, func(c *Candidate) bool { return c.Never == "" }):
 	case arm.Missing != nil:
 		arm.Status = Undecided
 	case len(arm.Candidates) == 0 && arm.STrapAt && !arm.Joined:
@@ -52,6 +39,53 @@ func (a *Analysis) judge(arm *Arm) {
 	default:
 		arm.Status = Unvented
 	}
+}
+
+// choose takes the nearest candidate that fits; of several at one place, the
+// one that breaks least, then the one with the larger vent.
+func (a *Analysis) choose(arm *Arm, status Status, fits func(*Candidate) bool) bool {
+	var best *Candidate
+	for _, c := range arm.Candidates {
+		if !fits(c) {
+			continue
+		}
+		if best == nil {
+			best = c
+			continue
+		}
+		if c.Node != best.Node && !(status == Broken && len(c.Fails) < len(best.Fails) && wetOnly(best) && near(arm, c, a)) {
+			continue
+		}
+		switch {
+		case len(c.Fails) != len(best.Fails):
+			if len(c.Fails) < len(best.Fails) {
+				best = c
+			}
+		case c.Vent != nil && best.Vent != nil && c.Method == best.Method && float64(c.Vent.Size()) > float64(best.Vent.Size())+eps:
+			best = c
+		}
+	}
+	if best == nil {
+		return false
+	}
+	arm.Status, arm.Chosen = status, best
+	return true
+}
+
+// wetOnly: what is broken are conditions of a wet or circuit vent alone.
+func wetOnly(c *Candidate) bool {
+	for _, f := range c.Fails {
+		if f.Rule == "long-trap-arm" {
+			return false
+		}
+	}
+	return len(c.Section) > 0
+}
+
+// near: the candidate lies within the arm that the code allows.
+func near(arm *Arm, c *Candidate, a *Analysis) bool {
+	limit, _, ok := a.ArmLimit(arm)
+	return !ok || c.Dist.Known() && c.Dist.V <= limit+eps
 }
 
 // ArmLimit is the longest arm the code allows a trap, in metres; ok is false
@@ -81,12 +115,23 @@ func (a *Analysis) weigh(arm *Arm, c *Candidate) {
 		a.horizontal(arm, c)
 	case Admittance:
 		a.admittance(arm, c)
+	case Circuit:
+		a.circuit(arm, c)
+	case Combination:
+		a.combination(arm, c)
+	case WasteStack:
+		a.wasteStack(arm, c)
+	case SingleStack:
+		a.singleStack(arm, c)
 	case Island:
 		a.island(arm, c)
 	}
 }
 
 func (a *Analysis) armLength(arm *Arm, c *Candidate) {
+	if c.Method == Combination || c.Method == SingleStack {
+		return // their arms have limits of their own
+	}
 	limit, cell, ok := a.ArmLimit(arm)
 	if !ok || !c.Dist.Known() || c.Dist.V <= limit+eps {
 		return
@@ -130,7 +175,7 @@ func (a *Analysis) vertical(arm *Arm, c *Candidate) {
 	for _, p := range c.Section {
 		if posture, ok := p.Posture(); !ok || posture != system.Upright {
 			if p.FirstLeg() == nil {
-				c.Missing = &Missing{What: "the legs of " + p.Run.Name(), Pipe: p, Attr: "legs"}
+				c.Missing = &Missing{What: "legs of " + p.Run.Name(), Pipe: p, Attr: "legs"}
 				return
 			}
 			// not upright throughout: only a level wet vent could it be
@@ -190,7 +235,7 @@ func (a *Analysis) wetLength(c *Candidate) {
 			Message: fmt.Sprintf("upright wet vent from %s down to %s is %s long", c.At.Name(), c.Node.Name(), quantity.FormatLength(sum)),
 			Remedy:  "bring the connections closer together, or give the lower fixture a vent of its own"})
 	case !whole:
-		c.Missing = &Missing{What: "the length of " + c.Section[0].Run.Name(), Pipe: c.Section[0], Attr: "length"}
+		c.Missing = &Missing{What: "length of " + c.Section[0].Run.Name(), Pipe: c.Section[0], Attr: "length"}
 	}
 }
 
@@ -226,7 +271,7 @@ func (a *Analysis) sizeFail(arm *Arm, c *Candidate, need quantity.Size, cell cod
 	for _, p := range c.Section {
 		switch size := p.Size(); {
 		case size == 0:
-			c.Missing = &Missing{What: "the size of " + p.Run.Name(), Pipe: p, Attr: "size"}
+			c.Missing = &Missing{What: "size of " + p.Run.Name(), Pipe: p, Attr: "size"}
 			return
 		case float64(size) < float64(need)-eps:
 			c.Fails = append(c.Fails, Fail{Rule: "small-wet-vent", Measured: float64(size), Limit: float64(need), Unit: "in", Kind: "min", Cell: cell, Pipe: p,

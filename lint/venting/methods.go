@@ -22,32 +22,24 @@ func (a *Analysis) step(size quantity.Size, n int) (quantity.Size, bool) {
 	return 0, false
 }
 
-// claims names the methods that a run may claim, and the flag that tells
-// whether the book knows them.
-var claims = map[string]struct {
-	method Method
-	flag   string
-}{
-	"circuit": {Circuit, "circuit"}, "combination": {Combination, "combination"}, "single-stack": {SingleStack, "single-stack"},
-	"waste-stack": {WasteStack, "waste-stack"}, "island": {Island, "island"},
-}
-
-// claimed puts the method that a run on the walk claims before the others. A
-// claim the book does not know is no way to the air, and says so.
+// claimed says of an arm whose run claims a circuit or an island that none is
+// there, so that the walk's story names it.
 func (a *Analysis) claimed(arm *Arm) {
-	for i, s := range arm.Walk {
-		claim, ok := claims[s.Pipe.Run.Claim]
-		if !ok {
+	for _, k := range []struct {
+		claim  string
+		method Method
+	}{{"circuit", Circuit}, {"island", Island}} {
+		if !a.claims(arm, k.claim) {
 			continue
 		}
-		c := &Candidate{Method: claim.method, Node: s.Pipe.From, Claimed: true, Dist: arm.Length, Fall: arm.Fall, Arm: arm.Walk[:i+1]}
-		if !a.Book.Flag(claim.flag) {
-			c.Never = fmt.Sprintf("%s claims a %s, which %s does not know", s.Pipe.Run.Subject(), claim.method, a.Book.Title)
-		} else {
-			c.Unsure = fmt.Sprintf("%s claims a %s, which is not judged here", s.Pipe.Run.Subject(), claim.method)
+		have := false
+		for _, c := range arm.Candidates {
+			have = have || c.Method == k.method
 		}
-		arm.Candidates = append([]*Candidate{c}, arm.Candidates...)
-		return
+		if !have {
+			arm.Candidates = append(arm.Candidates, &Candidate{Method: k.method, Claimed: true, Node: arm.EndNode, Dist: arm.Length,
+				Never: "claimed, but no such vent reaches it"})
+		}
 	}
 }
 
@@ -79,9 +71,6 @@ func (a *Analysis) horizontal(arm *Arm, c *Candidate) {
 		table = a.Book.Table("wet-vent")
 	}
 	a.wetUnits(arm, c, table, a.Book.Family == "upc")
-	if len(c.Fails) > 0 && a.batteryShape(c) {
-		c.Fails, c.Unsure = nil, fmt.Sprintf("several traps enter the level branch at %s beside %s, as on a circuit vent, which is not judged here", c.Node.Name(), arm.Fixture.Name)
-	}
 }
 
 // levelShape: level from the connection up to the foot of the dry-vented
@@ -90,7 +79,7 @@ func (a *Analysis) levelShape(c *Candidate) bool {
 	level := false // going downstream, once level always level
 	for _, p := range c.Section {
 		if p.FirstLeg() == nil {
-			c.Missing = &Missing{What: "the legs of " + p.Run.Name(), Pipe: p, Attr: "legs"}
+			c.Missing = &Missing{What: "legs of " + p.Run.Name(), Pipe: p, Attr: "legs"}
 			return false
 		}
 		for i := range p.Parts {
@@ -138,7 +127,7 @@ func (a *Analysis) groupFails(arm *Arm, c *Candidate, in *system.Pipe, members [
 		rooms[f.Room][kind]++
 	}
 	if groups.OK && float64(len(rooms)) > groups.Value+eps {
-		fail(arm.Fixture, groups, float64(len(rooms)), groups.Value, "count",
+		fail(nil, groups, float64(len(rooms)), groups.Value, "count",
 			fmt.Sprintf("level wet vent from %s serves fixtures of %d rooms at %s; one serves %s", c.At.Name(), len(rooms), c.Node.Name(), countOf(groups.Value, "bathroom group")),
 			"give each bath a wet vent of its own, or vent the closets dry")
 		return
@@ -195,7 +184,7 @@ func (a *Analysis) wetUnits(arm *Arm, c *Candidate, table *codebook.Table, level
 			continue
 		}
 		if p.Size() == 0 {
-			c.Missing = &Missing{What: "the size of " + p.Run.Name(), Pipe: p, Attr: "size"}
+			c.Missing = &Missing{What: "size of " + p.Run.Name(), Pipe: p, Attr: "size"}
 			return
 		}
 		load := a.Ledger.Of(p)
@@ -216,20 +205,6 @@ func (a *Analysis) wetUnits(arm *Arm, c *Candidate, table *codebook.Table, level
 			return
 		}
 	}
-}
-
-// batteryShape: three or more traps without vents of their own enter the
-// level branch along the way.
-func (a *Analysis) batteryShape(c *Candidate) bool {
-	n := len(a.opens[c.Node])
-	for _, p := range c.Section {
-		for _, q := range p.From.DrainIn {
-			if hasTrap(q) || q.From.Find(system.Fixture) != nil {
-				n++
-			}
-		}
-	}
-	return n >= 3
 }
 
 // verticalByTable judges an upright wet vent, or a common vent at two levels,
@@ -275,13 +250,4 @@ func (a *Analysis) admittance(arm *Arm, c *Candidate) {
 	c.Fails = append(c.Fails, Fail{Rule: "barred-admittance-valve", Pipe: c.Vent, Cell: a.Book.FlagCell("admittance-valves"),
 		Message: fmt.Sprintf("%s is vented by an air admittance valve, which %s does not accept", arm.Fixture.Name, a.Book.Title),
 		Remedy:  "carry the vent to the open air, or record an approved alternate with a waiver"})
-}
-
-// island: a vent that returns to the drain.
-func (a *Analysis) island(_ *Arm, c *Candidate) {
-	if !a.Book.Flag("island") {
-		c.Never = fmt.Sprintf("the vent at %s leads back into a drain", c.Node.Name())
-		return
-	}
-	c.Unsure = fmt.Sprintf("the vent at %s returns to the drain, as on an island, which is not judged here", c.Node.Name())
 }

@@ -9,6 +9,8 @@
 package venting
 
 import (
+	"sort"
+
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
 	"crownweir/lint/codebook"
@@ -64,6 +66,7 @@ type Candidate struct {
 	Vent    *system.Pipe   // the dry vent it leads to
 	At      *system.Node   // where that vent leaves the drains
 	Section []*system.Pipe // wet part, from At down to Node
+	In      *system.Pipe   // the last of it
 	Dist    system.Num     // developed length weir to Node, metres
 	Fall    system.Num     // drop of the arm on that way, metres
 	Arm     []Stretch      // the arm as far as Node
@@ -71,6 +74,8 @@ type Candidate struct {
 	Never   string // why the code never accepts this way, or ""
 	Unsure  string // what is not settled, or ""
 	Claimed bool   // a run claims it
+	Loop    bool   // an island's loop
+	trunk   *trunk
 	Missing *Missing
 }
 
@@ -81,7 +86,7 @@ func (c *Candidate) Holds() bool {
 
 // Missing is a fact the plan does not write.
 type Missing struct {
-	What string // "the length of KS to k1"
+	What string // "length of KS to k1"
 	Pipe *system.Pipe
 	Attr string
 }
@@ -132,7 +137,9 @@ type Analysis struct {
 
 	byTrap   map[*system.Trap]*Arm
 	reach    []reach
-	up, upV  []upward
+	up, upV  [][]option
+	trunks   []*trunk                // level branches with one dry vent, as of a circuit
+	entered  map[*Arm]entry          // where an arm enters a circuit branch
 	atVent   map[*system.Pipe][]*Arm // arms a dry vent protects, by its first pipe
 	ventLoad []VentLoad
 	opens    map[*system.Node][]opening // traps whose first way to the air is at a node
@@ -155,6 +162,7 @@ func Analyse(l *sizing.Ledger) *Analysis {
 	for _, arm := range a.Arms {
 		a.open(arm)
 	}
+	a.circuits()
 	for _, arm := range a.Arms {
 		a.judge(arm)
 	}
@@ -224,26 +232,28 @@ func better(x, y End) bool {
 // Reaches tells what the vents that begin at a node lead to.
 func (a *Analysis) Reaches(n *system.Node) End { return a.reach[n.ID].end }
 
-// upward is the nearest dry vent upstream of a node along drains.
-type upward struct {
+// option is a dry vent upstream of a node along drains.
+type option struct {
 	at   *system.Node
 	via  *system.Pipe // the drain to follow upstream; nil: the vent is here
 	dist float64
-	ok   bool
 }
 
-// upwards finds for each node the nearest dry vent upstream that is reached
+// mostOptions bounds how many vents upstream are weighed for one connection.
+const mostOptions = 3
+
+// upwards finds for each node the nearest dry vents upstream that are reached
 // without passing a trap: along upright drains alone (upV), and along any (up).
 func (a *Analysis) upwards() {
-	a.up = make([]upward, len(a.Sys.Nodes))
-	a.upV = make([]upward, len(a.Sys.Nodes))
+	a.up = make([][]option, len(a.Sys.Nodes))
+	a.upV = make([][]option, len(a.Sys.Nodes))
 	for _, n := range a.Sys.DrainOrder() {
 		if n.Circle {
 			continue
 		}
 		if r := a.reach[n.ID]; r.pipe != nil && (r.end == Air || r.end == Valve) {
-			a.up[n.ID] = upward{at: n, ok: true}
-			a.upV[n.ID] = upward{at: n, ok: true}
+			a.up[n.ID] = []option{{at: n}}
+			a.upV[n.ID] = []option{{at: n}}
 			continue
 		}
 		for _, p := range n.DrainIn {
@@ -254,18 +264,31 @@ func (a *Analysis) upwards() {
 			if !whole {
 				length += 1000 // still a way, but after every measured one
 			}
-			try := func(table []upward) {
-				u := table[p.From.ID]
-				if u.ok && (!table[n.ID].ok || u.dist+length < table[n.ID].dist) {
-					table[n.ID] = upward{u.at, p, u.dist + length, true}
-				}
-			}
-			try(a.up)
+			a.up[n.ID] = merge(a.up[n.ID], a.up[p.From.ID], p, length)
 			if posture, ok := p.Posture(); ok && posture == system.Upright {
-				try(a.upV)
+				a.upV[n.ID] = merge(a.upV[n.ID], a.upV[p.From.ID], p, length)
 			}
 		}
 	}
+}
+
+// merge takes over what lies upstream of a pipe, nearest first.
+func merge(have, more []option, p *system.Pipe, length float64) []option {
+	for _, o := range more {
+		have = append(have, option{o.at, p, o.dist + length})
+	}
+	sort.SliceStable(have, func(i, j int) bool { return have[i].dist < have[j].dist })
+	out := have[:0]
+	for _, o := range have {
+		double := false
+		for _, kept := range out {
+			double = double || kept.at == o.at
+		}
+		if !double && len(out) < mostOptions {
+			out = append(out, o)
+		}
+	}
+	return out
 }
 
 func hasTrap(p *system.Pipe) bool {
@@ -277,11 +300,22 @@ func hasTrap(p *system.Pipe) bool {
 	return false
 }
 
-// section lists the pipes from an upward's vent down to the node, upstream first.
-func section(table []upward, n *system.Node) []*system.Pipe {
+// section lists the pipes from a vent upstream down to the node, upstream first.
+func section(table [][]option, n, at *system.Node) []*system.Pipe {
 	var out []*system.Pipe
-	for u := table[n.ID]; u.ok && u.via != nil; u = table[u.via.From.ID] {
-		out = append(out, u.via)
+	for n != at {
+		var via *system.Pipe
+		for _, o := range table[n.ID] {
+			if o.at == at {
+				via = o.via
+				break
+			}
+		}
+		if via == nil {
+			return out
+		}
+		out = append(out, via)
+		n = via.From
 	}
 	for i, j := 0, len(out)-1; i < j; i, j = i+1, j-1 {
 		out[i], out[j] = out[j], out[i]

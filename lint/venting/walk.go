@@ -49,7 +49,7 @@ func (a *Analysis) walk(t *system.Trap) *Arm {
 			add(&dist, pt.Length)
 		}
 		if pipe.FirstLeg() == nil && arm.Missing == nil && !(pipe == t.Pipe && t.Own) {
-			arm.Missing = &Missing{What: "the legs of " + pipe.Run.Name(), Pipe: pipe, Attr: "legs"}
+			arm.Missing = &Missing{What: "legs of " + pipe.Run.Name(), Pipe: pipe, Attr: "legs"}
 		}
 		if pipe.Size() > 0 && (arm.Size == 0 || pipe.Size() < arm.Size) && len(arm.Candidates) == 0 {
 			arm.Size = pipe.Size()
@@ -117,6 +117,10 @@ func (a *Analysis) ways(arm *Arm, n *system.Node, in *system.Pipe, dist, fall sy
 	for _, p := range n.VentOut {
 		switch a.reach[p.To.ID].end {
 		case Air:
+			if a.loops(p) {
+				note(&Candidate{Method: Island, Vent: p, At: n})
+				continue
+			}
 			note(&Candidate{Method: Individual, Vent: p, At: n})
 		case Valve:
 			note(&Candidate{Method: Admittance, Vent: p, At: n})
@@ -128,27 +132,23 @@ func (a *Analysis) ways(arm *Arm, n *system.Node, in *system.Pipe, dist, fall sy
 		if p == in || !p.Kind().Sanitary() || hasTrap(p) {
 			continue
 		}
-		u := a.up[p.From.ID]
-		if !u.ok {
-			continue
-		}
 		last := p.LastLeg()
 		upright := last != nil && last.Posture == system.Upright
-		c := &Candidate{Method: HorizontalWet, At: u.at, Vent: a.reach[u.at.ID].pipe}
-		c.Section = append(section(a.up, p.From), p)
+		table, method := a.up, HorizontalWet
 		if upright {
-			c.Method = VerticalWet
-			if v := a.upV[p.From.ID]; v.ok {
-				if posture, ok := p.Posture(); ok && posture == system.Upright {
-					c.At, c.Vent = v.at, a.reach[v.at.ID].pipe
-					c.Section = append(section(a.upV, p.From), p)
-				}
+			method = VerticalWet
+			if posture, ok := p.Posture(); ok && posture == system.Upright && len(a.upV[p.From.ID]) > 0 {
+				table = a.upV
 			}
 		}
-		if last == nil {
-			c.Missing = &Missing{What: "the legs of " + p.Run.Name(), Pipe: p, Attr: "legs"}
+		for _, o := range table[p.From.ID] {
+			c := &Candidate{Method: method, At: o.at, Vent: a.reach[o.at.ID].pipe, In: p}
+			c.Section = append(section(table, p.From, o.at), p)
+			if last == nil {
+				c.Missing = &Missing{What: "legs of " + p.Run.Name(), Pipe: p, Attr: "legs"}
+			}
+			note(c)
 		}
-		note(c)
 	}
 }
 

@@ -1,0 +1,3 @@
+package rule
+
+func stackRules() []Rule { return nil }

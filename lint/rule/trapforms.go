@@ -1,0 +1,3 @@
+package rule
+
+func trapForms() []Rule { return nil }

@@ -1,0 +1,3 @@
+package rule
+
+func turns() []Rule { return nil }
