@@ -241,7 +241,10 @@ var formReaders = sync.OnceValue(func() map[string]formReader {
 		"building": form(func(f *buildingForm, b Base, _ *reader) (Statement, bool) {
 			return &Building{Base: b, Name: f.Name.Word}, f.Name.Text != ""
 		}),
-		"level": form(func(f *levelForm, b Base, _ *reader) (Statement, bool) {
+		"level": form(func(f *levelForm, b Base, r *reader) (Statement, bool) {
+			if f.Name.IsRange() && f.Every.Kind == quantity.None {
+				r.unreadable(f.Name.Span, "write every 10'", "the levels `%s` need `every` and the height of a storey", clip(f.Name.String()))
+			}
 			return &Level{Base: b, Name: f.Name.Ref, At: f.At.Height, Every: f.Every.Qty, Building: f.Building.Word}, f.Name.First.Text != "" && f.At.Span.End > 0
 		}),
 		"roof": form(func(f *roofForm, b Base, _ *reader) (Statement, bool) {

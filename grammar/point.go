@@ -70,6 +70,23 @@ func (a *attrReader) take() bool {
 	return true
 }
 
+// takeUnknown reads `unknown` in the place of what stands without a key, as in
+// `backflow unknown`.
+func (a *attrReader) takeUnknown() bool {
+	t := a.peek()
+	if t.kind != tokWord || t.text != "unknown" {
+		return false
+	}
+	for i := range a.table.specs {
+		if spec := &a.table.specs[i]; spec.Positional {
+			a.i++
+			a.add(spec, Attr{Key: spec.Key, Values: []Operand{{Kind: OperandUnknown, Text: t.text, Span: t.span()}}, Span: t.span()})
+			return true
+		}
+	}
+	return false
+}
+
 // add keeps the attribute, or reports that it is written a second time.
 func (a *attrReader) add(spec *AttrSpec, attr Attr) {
 	if !spec.Repeats {

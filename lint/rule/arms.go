@@ -10,23 +10,25 @@ import (
 func (c *Case) findArms() {
 	c.arms = map[*system.Pipe][]venting.Stretch{}
 	for _, arm := range c.Vents.Arms {
-		for _, s := range ArmStretches(arm) {
+		for _, s := range c.ArmStretches(arm) {
 			c.arms[s.Pipe] = append(c.arms[s.Pipe], s)
 		}
 	}
 }
 
-// ArmStretches lists the stretches of a trap arm.
-func ArmStretches(arm *venting.Arm) []venting.Stretch {
+// ArmStretches lists the stretches of a trap arm: as far as its vent, and no
+// further than where other waste joins it.
+func (c *Case) ArmStretches(arm *venting.Arm) []venting.Stretch {
+	way := arm.Walk
 	if ch := arm.Chosen; ch != nil && len(ch.Arm) > 0 && !ch.Claimed {
-		return ch.Arm
+		way = ch.Arm
 	}
-	for i, s := range arm.Walk {
-		if len(s.Pipe.To.DrainIn) > 1 || arm.EndPipe == s.Pipe {
-			return arm.Walk[:i+1]
+	for i, s := range way {
+		if c.Vents.Joins(s.Pipe) || arm.EndPipe == s.Pipe {
+			return way[:i+1]
 		}
 	}
-	return arm.Walk
+	return way
 }
 
 // inArm tells whether a part of a pipe is trap arm, or stands before the weir.

@@ -330,7 +330,7 @@ func (c *Case) closetArms(short interface{ Metres() float64 }, storeys []float64
 		if cleaned {
 			continue
 		}
-		c.say(Judgement{Answer: Undecided, Subject: f.Name, Copy: f.Copy, Loc: armLoc(arm), Severity: Caution,
+		c.say(Judgement{Answer: Undecided, Subject: f.Name, Copy: f.Copy, Loc: c.armLoc(arm), Severity: Caution,
 			Message: fmt.Sprintf("arm of closet %s is %s and has no cleanout; lines under %s alone are exempt", f.Name, quantity.FormatLength(arm.Chosen.Dist.V), quantity.FormatLength(limit)),
 			Remedy:  "ask the authority: if it counts the arm as drainage pipe, write a `cleanout` in it; if not, none is due"})
 	}

@@ -270,19 +270,19 @@ func (c *Case) newWork(p *system.Pipe) *system.Run {
 
 // loadStory tells which fixtures load a pipe, for the line under the marker.
 func (c *Case) loadStory(p *system.Pipe) string {
-	fixtures := c.Vents.Upstream(p, 12)
-	if len(fixtures) == 0 {
+	shares := c.Ledger.Contributors(p, 40)
+	if len(shares) == 0 {
 		return ""
 	}
 	s := "from "
-	for i, f := range fixtures {
-		if i == 6 {
+	for i, sh := range shares {
+		if i == 6 && len(shares) > 7 {
 			return s + fmt.Sprintf(" and %d more", c.Ledger.Of(p).Fixtures-6)
 		}
 		if i > 0 {
 			s += ", "
 		}
-		s += fmt.Sprintf("%s %s", f.Name, sizing.Trim(c.Ledger.Fixture(f).Load.Units))
+		s += fmt.Sprintf("%s %s", sh.Point.Name, sizing.Trim(sh.Load.Units))
 	}
 	return s
 }

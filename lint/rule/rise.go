@@ -95,7 +95,7 @@ func lowVentTurn(c *Case) {
 			}
 			floor := of.Floor()
 			j := Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: turn.loc, Section: c.use(rise),
-				Message:  fmt.Sprintf("vent %s %s %s above the floor; the rim of %s asks %s", r.Subject(), turn.what, signedLength(turn.z.V-floor), of.Name, quantity.FormatLength(need-floor)),
+				Message:  fmt.Sprintf("vent %s %s %s; the rim of %s asks %s", r.Subject(), turn.what, overFloor(turn.z.V-floor), of.Name, quantity.FormatLength(need-floor)),
 				Measured: &Measure{round((turn.z.V-floor)/0.0254, 3), "in", ""}, Limit: &Measure{round((need-floor)/0.0254, 3), "in", "min"},
 				Note:   fmt.Sprintf("flood rim of %s at %s, and %s more", of.Name, quantity.FormatLength(rim-floor), quantity.FormatLength(rise.Metres())),
 				Remedy: fmt.Sprintf("carry it up to %s above the floor or higher before it turns or joins", quantity.FormatLength(need-floor))}
@@ -128,7 +128,15 @@ func signedLength(v float64) string {
 	return quantity.FormatLength(v)
 }
 
-// outfallLoad is what the drains that reach an outfall carry.
+// overFloor prints a height over a floor: `3'6" above the floor`.
+func overFloor(v float64) string {
+	if v < -1e-9 {
+		return quantity.FormatLength(-v) + " below the floor"
+	}
+	return quantity.FormatLength(v) + " above the floor"
+}
+
+// outfall is what the drains that reach an outfall carry.
 type outfall struct {
 	node  *system.Node
 	point *system.Point

@@ -173,10 +173,10 @@ func largeTrap(c *Case) {
 }
 
 // armLoc covers the legs of an arm that stand in its trap's own run.
-func armLoc(arm *venting.Arm) system.Loc {
+func (c *Case) armLoc(arm *venting.Arm) system.Loc {
 	r := arm.Trap.Pipe.Run
 	first, last := -1, -1
-	for _, s := range ArmStretches(arm) {
+	for _, s := range c.ArmStretches(arm) {
 		if s.Pipe.Run != r {
 			break
 		}
@@ -222,7 +222,7 @@ func longTrapArm(c *Case) {
 			continue
 		}
 		f := arm.Fixture
-		dist, loc, basis := arm.Chosen.Dist, armLoc(arm), "plan"
+		dist, loc, basis := arm.Chosen.Dist, c.armLoc(arm), "plan"
 		if v, at, found := foundArm(arm); found {
 			dist, loc, basis = system.Num{V: v, Origin: system.Found}, at, "found"
 		}
@@ -284,7 +284,7 @@ func shortTrapArm(c *Case) {
 		}
 		limit := diameters.Value * float64(size) * 0.0254
 		f := arm.Fixture
-		dist, loc, basis := arm.Chosen.Dist.V, armLoc(arm), "plan"
+		dist, loc, basis := arm.Chosen.Dist.V, c.armLoc(arm), "plan"
 		if v, at, found := foundArm(arm); found {
 			dist, loc, basis = v, at, "found"
 		}

@@ -51,10 +51,10 @@ func unventedTrap(c *Case) {
 				continue
 			}
 			c.say(Judgement{Answer: Undecided, Subject: f.Name, Copy: f.Copy, Loc: c.fixtureLoc(f), Severity: Caution,
-				Message: fmt.Sprintf("whether %s is vented is not decided: %s", f.Name, arm.Why),
+				Message: fmt.Sprintf("whether %s is vented is not decided: %s", f.Name, arm.Doubt),
 				Remedy:  "give it a vent of its own, or have the method approved", Note: story(arm)})
 		case venting.Unvented:
-			j := Judgement{Answer: Breaks, Subject: f.Name, Copy: f.Copy, Loc: armLoc(arm),
+			j := Judgement{Answer: Breaks, Subject: f.Name, Copy: f.Copy, Loc: c.armLoc(arm),
 				Message: fmt.Sprintf("no vent protects the trap of %s %s", f.Fixture.Title, f.Name), Note: story(arm),
 				Remedy: "take a vent off its arm"}
 			if limit, cell, ok := c.Vents.ArmLimit(arm); ok {

@@ -30,7 +30,7 @@ func (a *Analysis) judge(arm *Arm) {
 	switch {
 	case a.choose(arm, Vented, (*Candidate).Holds):
 	case a.choose(arm, Undecided, func(c *Candidate) bool { return len(c.Fails) == 0 && c.Never == "" }):
-		arm.Why, arm.Missing = arm.Chosen.Unsure, arm.Chosen.Missing
+		arm.Doubt, arm.Missing = arm.Chosen.Unsure, arm.Chosen.Missing
 	case a.choose(arm, Broken, func(c *Candidate) bool { return c.Never == "" }):
 	case arm.Missing != nil:
 		arm.Status = Undecided
@@ -152,8 +152,13 @@ func (a *Analysis) dry(arm *Arm, c *Candidate) {
 			others++
 		}
 	}
-	if merged > 0 {
-		c.Unsure = fmt.Sprintf("another trap joins the arm before the vent at %s", c.Node.Name())
+	if at := a.joinedBefore(c); at != nil {
+		most := a.Book.Number("common-vent-fixtures")
+		if a.Book.Flag("common-vent-downstream") && others == 0 && merged > 0 && float64(merged+1) <= most.Value+eps {
+			c.Method = Common // two fixtures on the level, their vent at the meeting or after it
+			return
+		}
+		c.Never = fmt.Sprintf("other waste joins the arm at %s before the vent at %s", at.Name(), c.Node.Name())
 		return
 	}
 	if others == 0 {
@@ -163,6 +168,27 @@ func (a *Analysis) dry(arm *Arm, c *Candidate) {
 	if most := a.Book.Number("common-vent-fixtures"); most.OK && float64(others+1) > most.Value+eps {
 		c.Never = fmt.Sprintf("%d traps open at %s; a common vent serves %.0f", others+1, c.Node.Name(), most.Value)
 	}
+}
+
+// joinedBefore is the first point between the weir and the candidate's point
+// at which other waste joins the arm; nil where it runs alone.
+func (a *Analysis) joinedBefore(c *Candidate) *system.Node {
+	for _, s := range c.Arm[:len(c.Arm)-1] {
+		if a.Joins(s.Pipe) {
+			return s.Pipe.To
+		}
+	}
+	return nil
+}
+
+// Joins tells whether other waste joins at the end of a pipe.
+func (a *Analysis) Joins(p *system.Pipe) bool {
+	for _, q := range p.To.DrainIn {
+		if q != p && q.Kind() != system.Indirect && a.Ledger.Of(q).Fixtures > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // vertical judges a vertical wet vent: the upright section from the dry vent

@@ -112,7 +112,8 @@ type Arm struct {
 	EndPart    int
 	Length     system.Num // of the whole walk
 	Fall       system.Num
-	Why        string // how the walk ended, or why undecided
+	Why        string // how the walk ended
+	Doubt      string // why undecided
 	Joined     bool   // another drain joined before the walk ended
 	STrapAt    bool   // the walk ended by turning down
 	Missing    *Missing

@@ -1,0 +1,47 @@
+package sizing
+
+import "crownweir/grammar/system"
+
+// Contributors lists the fixtures that load a pipe with what each brings, at
+// most `most` of them, nearest first. What wastes indirectly into a receptor
+// that counts it already brings nothing of its own.
+func (l *Ledger) Contributors(p *system.Pipe, most int) []Share {
+	var out []Share
+	seen := map[*system.Node]bool{}
+	queue := []*system.Node{p.From}
+	for len(queue) > 0 && len(out) < most {
+		n := queue[0]
+		queue = queue[1:]
+		if seen[n] {
+			continue
+		}
+		seen[n] = true
+		receptor := false
+		for _, q := range n.Points {
+			switch q.Kind {
+			case system.Fixture:
+				s := l.shares[q]
+				indirect := Load{}
+				for _, in := range n.DrainIn {
+					if in.Kind() == system.Indirect {
+						indirect = indirect.plus(l.pipes[in.ID])
+					}
+				}
+				s.Load = l.receive(q, indirect)
+				out = append(out, s)
+				receptor = true
+			case system.ExistingDrain, system.ExistingStack:
+				if load := l.existing(q); load.Units > 0 {
+					out = append(out, Share{Point: q, Load: load, Note: "as written"})
+				}
+			}
+		}
+		for _, in := range n.DrainIn {
+			if in.Kind() == system.Indirect && receptor {
+				continue
+			}
+			queue = append(queue, in.From)
+		}
+	}
+	return out
+}
