@@ -110,6 +110,8 @@ func (g *geometry) anchor() {
 			}
 		}
 		switch p.Kind {
+		case Heater, Manifold:
+			g.stoodBefore(p)
 		case Fixture:
 			g.fixtureHeight(p, base, hold)
 		case Terminal:
@@ -125,6 +127,19 @@ func (g *geometry) anchor() {
 	sort.SliceStable(g.usual, func(i, j int) bool {
 		return catalog.Rank(g.usual[i].point.Word) < catalog.Rank(g.usual[j].point.Word)
 	})
+}
+
+// stoodBefore: a heater or manifold that its cold legs have placed stands in
+// the same place for the hot ones.
+func (g *geometry) stoodBefore(p *Point) {
+	if g.net != HotNet {
+		return
+	}
+	for ax := xAxis; ax <= zAxis; ax++ {
+		if at := p.Node.Pos[ColdNet][ax]; at.Known() {
+			g.anchors[ax] = append(g.anchors[ax], anchor{node: p.Node, v: at.V, point: p})
+		}
+	}
 }
 
 func (g *geometry) fixtureHeight(p *Point, base float64, hold func(float64)) {

@@ -1,0 +1,374 @@
+package sizing
+
+import (
+	"strconv"
+
+	"crownweir/grammar"
+	"crownweir/grammar/quantity"
+	"crownweir/grammar/system"
+	"crownweir/lint/codebook"
+)
+
+// SupplyLoad is what a supply pipe carries, in supply units of the book.
+type SupplyLoad struct {
+	// Units is the whole load: fixtures served hot and cold count whole where
+	// both sides pass the pipe, and by the side that passes where one does.
+	Units float64
+	// Closets and Urinals count flushometer valves downstream.
+	Closets, Urinals int
+	// Bibbs counts hose bibbs: the first counts more than the rest.
+	Bibbs    int
+	Fixtures int
+	Unknown  int // fixtures whose load the book does not tell
+}
+
+// Outlet is a fixture's connection to a supply pipe.
+type Outlet struct {
+	Point *system.Point
+	Hot   bool
+	Pipe  *system.Pipe // the last pipe before it
+	// Length is the developed length from the source in metres; Whole is false
+	// where a leg on the way has none.
+	Length float64
+	Whole  bool
+	// Z is its height above the datum, where known.
+	Z system.Num
+}
+
+// Supply is the water side of the ledger: loads, lengths and the way from the
+// source to every outlet.
+type Supply struct {
+	*Ledger
+	Sources []*system.Point // mains and existing supplies, in order
+	Outlets []Outlet
+	// Looped tells whether supply pipes close circles; pipes that the tree of
+	// shortest ways leaves out carry no load here.
+	Looped bool
+
+	loads  []SupplyLoad
+	parent []*system.Pipe
+	source []*system.Point
+	length []float64
+	whole  []bool
+	order  []*system.Node // from the sources on
+}
+
+// NewSupply works out the supply loads of a system.
+func NewSupply(l *Ledger) *Supply {
+	n := len(l.Sys.Nodes)
+	s := &Supply{Ledger: l, loads: make([]SupplyLoad, len(l.Sys.Pipes)), parent: make([]*system.Pipe, n),
+		source: make([]*system.Point, n), length: make([]float64, n), whole: make([]bool, n)}
+	s.ways()
+	s.outlets()
+	s.accumulate()
+	return s
+}
+
+// Of is the load of a supply pipe.
+func (s *Supply) Of(p *system.Pipe) SupplyLoad { return s.loads[p.ID] }
+
+// SourceOf is the main or existing supply that feeds a node; nil where none.
+func (s *Supply) SourceOf(n *system.Node) *system.Point { return s.source[n.ID] }
+
+// Length is the developed length from the source to a node in metres; whole
+// is false where a leg on the way has no length.
+func (s *Supply) Length(n *system.Node) (metres float64, whole bool) {
+	return s.length[n.ID], s.whole[n.ID]
+}
+
+// Way lists the pipes from the source to the end of a pipe, in the order of flow.
+func (s *Supply) Way(last *system.Pipe) []*system.Pipe {
+	var out []*system.Pipe
+	for p := last; p != nil; p = s.parent[p.From.ID] {
+		out = append(out, p)
+	}
+	for i, j := 0, len(out)-1; i < j; i, j = i+1, j-1 {
+		out[i], out[j] = out[j], out[i]
+	}
+	return out
+}
+
+// Feeds tells whether a pipe is on the tree of shortest ways.
+func (s *Supply) Feeds(p *system.Pipe) bool {
+	return s.parent[p.To.ID] == p || p.To.Find(system.Fixture) != nil && s.source[p.From.ID] != nil
+}
+
+// ways finds the shortest way from a source to every node, pipe by pipe in
+// the order written; a heater passes water on from cold to hot.
+func (s *Supply) ways() {
+	seen := make([]bool, len(s.Sys.Nodes))
+	for _, p := range s.Sys.Points {
+		if p.Kind != system.Main && p.Kind != system.ExistingSupply || len(p.Node.WaterOut) == 0 || seen[p.Node.ID] {
+			continue
+		}
+		if p.Kind == system.ExistingSupply && len(p.Node.WaterIn) > 0 {
+			continue // a run ends here: a load, not a source
+		}
+		s.Sources = append(s.Sources, p)
+		seen[p.Node.ID] = true
+		s.source[p.Node.ID], s.whole[p.Node.ID] = p, true
+		s.order = append(s.order, p.Node)
+	}
+	for i := 0; i < len(s.order); i++ {
+		n := s.order[i]
+		for _, w := range n.WaterOut {
+			if w.Kind() == system.Return {
+				continue
+			}
+			if w.To.Find(system.Fixture) != nil {
+				continue // an outlet: cold and hot both arrive there
+			}
+			if seen[w.To.ID] {
+				s.Looped = true
+				continue
+			}
+			seen[w.To.ID] = true
+			l, whole := w.Length()
+			s.parent[w.To.ID], s.source[w.To.ID] = w, s.source[n.ID]
+			s.length[w.To.ID], s.whole[w.To.ID] = s.length[n.ID]+l, s.whole[n.ID] && whole
+			s.order = append(s.order, w.To)
+		}
+	}
+}
+
+// outlets lists every fixture's cold and hot connection that a source feeds.
+func (s *Supply) outlets() {
+	for _, p := range s.Sys.Points {
+		if p.Kind != system.Fixture {
+			continue
+		}
+		for _, w := range p.Node.WaterIn {
+			if w.Kind() == system.Return || s.source[w.From.ID] == nil {
+				continue
+			}
+			o := Outlet{Point: p, Hot: w.Kind() == system.Hot, Pipe: w}
+			l, whole := w.Length()
+			o.Length, o.Whole = s.length[w.From.ID]+l, s.whole[w.From.ID] && whole
+			net := system.ColdNet
+			if o.Hot {
+				net = system.HotNet
+			}
+			o.Z = p.Node.Pos[net][2]
+			s.Outlets = append(s.Outlets, o)
+		}
+	}
+}
+
+// WaterRow is the row of the supply-unit table that a fixture takes.
+func (s *Supply) WaterRow(p *system.Point) string {
+	t := s.Book.Table("water-units")
+	key := p.Word
+	a, _ := p.Attr("flush")
+	over := 0.0
+	if q, ok := a.Qty(); ok {
+		over = gallons(q)
+	}
+	try := func(k string) {
+		if t.Has(k) {
+			key = k
+		}
+	}
+	switch p.Word {
+	case "water-closet":
+		if a.Text() == "valve" {
+			try("water-closet flushometer")
+		}
+		if over > 1.6+1e-6 {
+			try(key + " over 1.6")
+		}
+	case "urinal":
+		switch {
+		case a.Text() == "tank":
+			try("urinal tank")
+		case over > 1.0+1e-6:
+			try("urinal over 1.0")
+		}
+	}
+	return key
+}
+
+// FixtureWater is a fixture's supply units: whole, cold side and hot side,
+// with the cell of the whole.
+func (s *Supply) FixtureWater(p *system.Point) (whole, cold, hot float64, cell codebook.Cell, ok bool) {
+	side := s.Book.Number("hot-cold-share")
+	share := 0.75
+	if side.OK {
+		share = side.Value
+	}
+	if q, written := qty(p, "water-units"); written {
+		return q.SI, q.SI * share, q.SI * share, codebook.Cell{}, true
+	}
+	t := s.Book.Table("water-units")
+	row := s.WaterRow(p)
+	if sink := s.withSink(p); sink != nil {
+		return 0, 0, 0, s.Book.FlagCell("dishwasher-with-sink"), true
+	}
+	for _, col := range columns[s.Occupancy(p)] {
+		c := t.At(row, col)
+		if !c.OK {
+			continue
+		}
+		cold, hot = c.Value*share, c.Value*share
+		if cc := t.At(row, col+"-cold"); cc.OK {
+			cold = cc.Value
+		}
+		if hc := t.At(row, col+"-hot"); hc.OK {
+			hot = hc.Value
+		}
+		return c.Value, cold, hot, c, true
+	}
+	return 0, 0, 0, codebook.Cell{}, false
+}
+
+// withSink is the kitchen sink whose row covers a dishwasher, where the book
+// counts the two as one; nil where the dishwasher counts by itself.
+func (s *Supply) withSink(p *system.Point) *system.Point {
+	if p.Word != "dishwasher" || !s.Book.Flag("dishwasher-with-sink") {
+		return nil
+	}
+	for _, d := range p.Node.DrainOut {
+		if d.Kind() != system.Indirect {
+			continue
+		}
+		for _, q := range d.To.Points {
+			if q.Kind == system.Fixture && q.Word == "kitchen-sink" {
+				return q
+			}
+		}
+	}
+	return nil
+}
+
+// sides tells which sides of a fixture are drawn.
+func sides(p *system.Point) (cold, hot bool) {
+	for _, w := range p.Node.WaterIn {
+		switch w.Kind() {
+		case system.Hot:
+			hot = true
+		case system.Cold, system.Service:
+			cold = true
+		}
+	}
+	return cold, hot
+}
+
+// accumulate carries the loads back from the outlets to the sources. A
+// fixture with both sides counts by side until the two ways meet, and whole
+// from there on.
+func (s *Supply) accumulate() {
+	up := func(n *system.Node, add func(*SupplyLoad)) {
+		for p := s.parent[n.ID]; p != nil; p = s.parent[p.From.ID] {
+			add(&s.loads[p.ID])
+		}
+	}
+	for _, p := range s.Sys.Points {
+		if p.Kind == system.ExistingSupply && len(p.Node.WaterIn) > 0 {
+			if q, ok := qty(p, "water-units"); ok {
+				up(p.Node, func(l *SupplyLoad) { l.Units += q.SI })
+			}
+			continue
+		}
+		if p.Kind != system.Fixture || len(p.Node.WaterIn) == 0 {
+			continue
+		}
+		s.addFixture(p)
+	}
+	bibb, more := s.Book.Table("water-units").At("hose-bibb", "private"), s.Book.Table("water-units").At("hose-bibb additional", "private")
+	valves := s.Book.Table("flushometer-units")
+	for i := range s.loads {
+		l := &s.loads[i]
+		if l.Bibbs > 1 && more.OK {
+			l.Units -= float64(l.Bibbs-1) * (bibb.Value - more.Value)
+		}
+		if valves != nil {
+			l.Units += counted(valves, "water-closet", l.Closets) + counted(valves, "urinal", l.Urinals)
+		}
+	}
+}
+
+// counted sums a table that counts valves one by one; past its last row each
+// further valve counts as that row.
+func counted(t *codebook.Table, column string, n int) float64 {
+	sum, last := 0.0, 0.0
+	for i := 1; i <= n; i++ {
+		if c := t.At(strconv.Itoa(i), column); c.OK {
+			last = c.Value
+		}
+		sum += last
+	}
+	return sum
+}
+
+// addFixture lays one fixture's load on its ways to the source.
+func (s *Supply) addFixture(p *system.Point) {
+	whole, cold, hot, _, ok := s.FixtureWater(p)
+	_, written := p.Attr("water-units")
+	row := s.WaterRow(p)
+	byValve := s.Book.Table("flushometer-units") != nil && !written
+	hasCold, hasHot := sides(p)
+	// the pipes of the two sides, by the kind that arrives at the fixture
+	var coldPipe, hotPipe *system.Pipe
+	for _, w := range p.Node.WaterIn {
+		if w.Kind() == system.Hot {
+			hotPipe = w
+		} else if w.Kind() != system.Return {
+			coldPipe = w
+		}
+	}
+	walk := func(from *system.Pipe, visit func(*system.Pipe)) {
+		for q := from; q != nil; q = s.parent[q.From.ID] {
+			visit(q)
+		}
+	}
+	mark := map[*system.Pipe]int{}
+	walk(coldPipe, func(q *system.Pipe) { mark[q] |= 1 })
+	walk(hotPipe, func(q *system.Pipe) { mark[q] |= 2 })
+	for q, m := range mark {
+		l := &s.loads[q.ID]
+		l.Fixtures++
+		if !ok {
+			l.Unknown++
+			continue
+		}
+		switch {
+		case byValve && row == "water-closet flushometer" || byValve && row == "water-closet flushometer over 1.6":
+			l.Closets++
+			continue
+		case byValve && p.Word == "urinal" && row != "urinal tank":
+			l.Urinals++
+			continue
+		}
+		if p.Word == "hose-bibb" && !written {
+			l.Bibbs++
+		}
+		switch {
+		case m == 3 || hasCold != hasHot:
+			l.Units += whole
+		case m == 1:
+			l.Units += cold
+		default:
+			l.Units += hot
+		}
+	}
+}
+
+// SizeOfMeter is the meter on the way from a source: of its first pipe that
+// has one; 0 where none is drawn.
+func (s *Supply) SizeOfMeter(source *system.Point) (quantity.Size, *system.Pipe) {
+	for _, n := range s.order {
+		p := s.parent[n.ID]
+		if p == nil || s.source[n.ID] != source {
+			continue
+		}
+		for i := range p.Parts {
+			if p.Parts[i].IsDevice("meter") {
+				if a, ok := grammar.FindAttr(p.Parts[i].Item.Attrs, "size"); ok {
+					if size, ok := a.Size(); ok {
+						return size, p
+					}
+				}
+			}
+		}
+	}
+	return 0, nil
+}
