@@ -123,10 +123,11 @@ type Case struct {
 	Ledger *sizing.Ledger
 	Vents  *venting.Analysis
 
-	Out  []Judgement
-	rule *Rule
-	used map[cellKey]bool
-	arms map[*system.Pipe][]venting.Stretch
+	Out   []Judgement
+	rule  *Rule
+	used  map[cellKey]bool
+	arms  map[*system.Pipe][]venting.Stretch
+	water *sizing.Supply
 }
 
 type cellKey struct {
@@ -200,10 +201,11 @@ func All() []Rule {
 		traps(), trapForms(),
 		vents(), methods(), terminals(), stackRules(),
 		cleanouts(), cleanoutForms(),
+		supply(), supplyDevices(), scald(),
 	} {
 		out = append(out, f...)
 	}
-	order := map[string]int{"Drafting": 0, "Drainage": 1, "Traps": 2, "Vents": 3, "Cleanouts": 4}
+	order := map[string]int{"Drafting": 0, "Drainage": 1, "Traps": 2, "Vents": 3, "Cleanouts": 4, "Supply": 5, "Protection": 6}
 	sort.SliceStable(out, func(i, j int) bool { return order[out[i].Family] < order[out[j].Family] })
 	return out
 }

@@ -16,6 +16,8 @@ type SupplyLoad struct {
 	Units float64
 	// Closets and Urinals count flushometer valves downstream.
 	Closets, Urinals int
+	// Valves counts flushometers that the book gives units of their own.
+	Valves int
 	// Bibbs counts hose bibbs: the first counts more than the rest.
 	Bibbs    int
 	Fixtures int
@@ -337,6 +339,9 @@ func (s *Supply) addFixture(p *system.Point) {
 		case byValve && p.Word == "urinal" && row != "urinal tank":
 			l.Urinals++
 			continue
+		}
+		if a, ok := p.Attr("flush"); ok && a.Text() == "valve" {
+			l.Valves++
 		}
 		if p.Word == "hose-bibb" && !written {
 			l.Bibbs++
