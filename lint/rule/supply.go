@@ -25,7 +25,7 @@ func supply() []Rule {
 			Needs:    []string{"static pressure"}, Judge: highPressure},
 		{Name: "fast-water", Family: "Supply", Severity: Correction, Title: "Water too fast for the pipe",
 			Why:      "Fast water erodes copper, hammers and is heard in every room; in hot pipes the more.",
-			Computed: "The demand of the load by the adopted curve is driven through the real bore and compared with the material's limit, cold and hot.",
+			Computed: "The demand of the load by the adopted curve is driven through the real bore and compared with the material's limit, cold and hot; judged where `method engineered` governs, since the table stands for it otherwise.",
 			Needs:    []string{"size", "material"}, Judge: fastWater},
 	}
 }
@@ -258,20 +258,10 @@ func regulated(way []*system.Pipe) bool {
 }
 
 func fastWater(c *Case) {
-	if !c.Sys.Header.Water {
-		return
+	if !c.Sys.Header.Water || c.Sys.Header.Method != "engineered" {
+		return // where the table governs, it stands for the velocity too
 	}
 	w := c.Water()
-	small := map[*system.Run]bool{}
-	for _, j := range c.Out {
-		if j.Rule.Name == "small-supply" && j.Answer == Breaks {
-			for _, r := range c.Sys.Runs {
-				if r.Subject() == j.Subject {
-					small[r] = true
-				}
-			}
-		}
-	}
 	c.supplyLines(func(p *system.Pipe) (float64, *Judgement, bool) {
 		r, load := p.Run, w.Of(p)
 		if p.Size() == 0 || !w.Feeds(p) || load.Units <= 0 {
@@ -297,9 +287,6 @@ func fastWater(c *Case) {
 		j := &Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Basis: basisOf(r, "size"), Section: c.use(limit),
 			Message:  fmt.Sprintf("%s %s runs at %.1f ft/s: %.1f gpm in %s %s; %.0f ft/s is the most", p.Kind(), r.Subject(), v, gpm, quantity.FormatSize(p.Size()), r.Material, limit.Value),
 			Measured: &Measure{round(v, 2), "ft/s", ""}, Limit: &Measure{limit.Value, "ft/s", "max"}, Remedy: "enlarge the pipe"}
-		if small[r] {
-			j.Because = [][2]string{{"small-supply", r.Subject()}}
-		}
 		for _, s := range c.tradeSizes() {
 			if s <= p.Size() {
 				continue

@@ -447,7 +447,7 @@ func smallHeater(c *Case) {
 			continue
 		}
 		if !d.Baths.Known() || !d.Bedrooms.Known() {
-			c.undecided(h.Name, h.Copy, d.Loc, "baths and bedrooms of dwelling "+d.Name, "write `dwelling … baths N bedrooms N`")
+			c.undecided(h.Name, h.Copy, d.Loc, "number of baths and bedrooms of the dwelling", "write `dwelling … baths N bedrooms N`")
 			continue
 		}
 		a, written := h.Attr("first-hour")
