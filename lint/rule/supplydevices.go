@@ -42,7 +42,7 @@ func supplyDevices() []Rule {
 	}
 }
 
-func hasDevice(p *system.Pipe, word string, kinds ...string) bool {
+func fitted(p *system.Pipe, word string, kinds ...string) bool {
 	for i := range p.Parts {
 		if !p.Parts[i].IsDevice(word) {
 			continue
@@ -79,7 +79,7 @@ func missingShutoff(c *Case) {
 			p, ok := src.Node.WaterOut[0], false
 			first := p
 			for n := 0; n < 50; n++ {
-				ok = ok || hasDevice(p, "valve", "full-port", "gate")
+				ok = ok || fitted(p, "valve", "full-port", "gate")
 				if ok || len(p.To.WaterOut) != 1 || p.To.Find(system.Fixture) != nil {
 					break
 				}
@@ -103,7 +103,7 @@ func missingShutoff(c *Case) {
 			for _, p := range h.Node.WaterIn {
 				if p.Kind() != system.Return {
 					in = p
-					ok = ok || hasDevice(p, "valve", "full-port", "gate")
+					ok = ok || fitted(p, "valve", "full-port", "gate")
 				}
 			}
 			if in == nil || ok {
@@ -153,7 +153,7 @@ func (c *Case) dwellingValves() {
 		}
 		ok := false
 		for _, p := range pipes {
-			if p.To.Find(system.Heater) == nil && p.To.Find(system.Fixture) == nil && hasDevice(p, "valve", "full-port", "gate", "stop") {
+			if p.To.Find(system.Heater) == nil && p.To.Find(system.Fixture) == nil && fitted(p, "valve", "full-port", "gate", "stop") {
 				ok = true
 			}
 		}
@@ -183,7 +183,7 @@ func (c *Case) fixtureStops() {
 			continue
 		}
 		section := c.use(cell)
-		if hasDevice(o.Pipe, "valve") {
+		if fitted(o.Pipe, "valve") {
 			c.complies(o.Point.Name)
 			continue
 		}
@@ -203,14 +203,14 @@ func missingStrainer(c *Case) {
 	}
 	exempt := c.Book.Number("strainer-exempt")
 	for _, p := range c.Sys.Pipes {
-		if !p.Kind().Water() || p.Run.Existing || !hasDevice(p, "regulator") {
+		if !p.Kind().Water() || p.Run.Existing || !fitted(p, "regulator") {
 			continue
 		}
 		r := p.Run
 		section := c.use(c.Book.FlagCell("regulator-strainer"), exempt)
-		ok := hasDevice(p, "regulator", "strainer") || hasDevice(p, "strainer") || exempt.OK && float64(p.Size()) >= exempt.Value-eps
+		ok := fitted(p, "regulator", "strainer") || fitted(p, "strainer") || exempt.OK && float64(p.Size()) >= exempt.Value-eps
 		for _, q := range p.From.WaterIn {
-			ok = ok || hasDevice(q, "strainer")
+			ok = ok || fitted(q, "strainer")
 		}
 		if ok {
 			c.complies(r.Subject())
@@ -314,7 +314,7 @@ func missingBackflow(c *Case) {
 func (c *Case) pipeProtects(f *system.Point, hazard string) bool {
 	all := len(f.Node.WaterIn) > 0
 	for _, p := range f.Node.WaterIn {
-		ok := hasDevice(p, "vacuum-breaker") && c.protects("atmospheric-vacuum", hazard)
+		ok := fitted(p, "vacuum-breaker") && c.protects("atmospheric-vacuum", hazard)
 		for i := range p.Parts {
 			if p.Parts[i].IsDevice("backflow") {
 				if a, found := grammar.FindAttr(p.Parts[i].Item.Attrs, "kind"); found {
@@ -340,7 +340,7 @@ func missingArrester(c *Case) {
 			continue
 		}
 		section := c.use(cell)
-		if hasDevice(o.Pipe, "arrester") {
+		if fitted(o.Pipe, "arrester") {
 			c.complies(f.Name)
 			continue
 		}

@@ -1,3 +1,48 @@
 package rule
 
-func waste() []Rule { return nil }
+// waste lists the rules of indirect waste, receptors, interceptors and floor
+// drains.
+func waste() []Rule {
+	return []Rule{
+		{Name: "missing-air-gap", Family: "Drainage", Severity: Correction, Title: "No air gap, or one that is too small",
+			Why:      "Where a dishwasher's hose is tied to the drain or a disposer, a stopped drain pushes waste water back over the dishes. Only open air between the two cannot fail.",
+			Computed: "A domestic dishwasher's waste passes an `air-gap` before it meets any other waste; an air gap that writes its length is compared with the least.",
+			Needs:    []string{"air-gap"}, Judge: missingAirGap},
+		{Name: "direct-food-waste", Family: "Drainage", Severity: Correction, Title: "Food equipment drained without a break",
+			Why:      "A sewer that backs up through a direct drain rises into the basin or bin that holds food. Behind a break it spills on the floor, where it is seen.",
+			Computed: "Kinds that the book has waste indirectly, by room and occupancy, pass an air gap or air break before they meet any other waste.",
+			Needs:    []string{"indirect runs"}, Judge: func(c *Case) { c.directWaste(true) }},
+		{Name: "direct-equipment-waste", Family: "Drainage", Severity: Correction, Title: "Equipment drained without a break",
+			Why:      "A machine that is joined to the drains takes the sewer's gas and, when it backs up, the sewer's waste into its works.",
+			Computed: "Machines that the book has waste indirectly pass an air gap or air break before they meet any other waste.",
+			Needs:    []string{"indirect runs"}, Judge: func(c *Case) { c.directWaste(false) }},
+		{Name: "joined-indirect-waste", Family: "Drainage", Severity: Correction, Title: "Indirect wastes of food joined on their way",
+			Why:      "Where two machines share a pipe to the receptor, what one discharges can come up in the other, and a stoppage reaches both.",
+			Computed: "Each indirect pipe is followed from its fixtures to the receptor; one that carries several, food among them, breaks the rule where the book asks for separate pipes.",
+			Needs:    []string{"indirect runs"}, Judge: joinedIndirectWaste},
+		{Name: "long-indirect-waste", Family: "Drainage", Severity: Correction, Title: "Long indirect waste without trap or vent",
+			Why:      "A long open pipe grows foul inside and breathes into the room; a trap stops that, and over a greater length it needs a vent to keep its seal.",
+			Computed: "The length from the fixture to the receptor is compared with the lengths from which a trap and a vent are due, each by itself. A domestic dishwasher's hose is left out.",
+			Needs:    []string{"legs"}, Judge: longIndirectWaste},
+		{Name: "misplaced-receptor", Family: "Drainage", Severity: Correction, Title: "Receptor in a restroom or closet",
+			Why:      "A receptor is open to the room. In a restroom it is taken for a urinal or a slop sink; in a closet nobody sees it overflow.",
+			Computed: "Floor sinks, and whatever indirect wastes run into, are looked up by their room: its use, its closets and urinals, and, where it writes no use, its name. A washer's standpipe beside its washer may stay.",
+			Needs:    []string{"room"}, Judge: misplacedReceptor},
+		{Name: "missing-interceptor", Family: "Drainage", Severity: Caution, Title: "Waste that asks for an interceptor",
+			Why:      "Grease sets in the sewer, plaster in the trap, hair in both. What is caught at the source need not be dug out of the street; whether one is due is the authority's call.",
+			Computed: "What a fixture's `waste` says, its kind and its room's use are looked up in the book; an interceptor of that kind must stand on its way.",
+			Needs:    []string{"waste", "room use"}, Judge: missingInterceptor},
+		{Name: "small-interceptor", Family: "Drainage", Severity: Correction, Title: "Grease interceptor too small",
+			Why:      "In a tank that is too small the waste passes before it cools, and the grease passes with it.",
+			Computed: "The fixture units that reach the interceptor give its least volume by the book's table. What is rated by flow has no table in the book and stays undecided.",
+			Needs:    []string{"volume", "fixture kinds"}, Judge: smallInterceptor},
+		{Name: "soil-through-interceptor", Family: "Drainage", Severity: Correction, Title: "Closet or urinal through an interceptor",
+			Why:      "Soil fills an interceptor that is made for grease or grit, rots in it, and whoever empties it meets sewage.",
+			Computed: "Upstream of each interceptor there is no closet and no urinal.",
+			Needs:    []string{"fixture kinds"}, Judge: soilThroughInterceptor},
+		{Name: "missing-floor-drain", Family: "Drainage", Severity: Correction, Title: "Room without the floor drain it needs",
+			Why:      "Rooms that are hosed down, or where several closets may overflow, need a way out for the water that does not lead through the door.",
+			Computed: "Rooms outside dwellings are judged by their use, and by the closets and urinals in them; a floor drain or floor sink in the room satisfies.",
+			Needs:    []string{"room", "use"}, Judge: missingFloorDrain},
+	}
+}
