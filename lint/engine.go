@@ -56,7 +56,9 @@ func (e *engine) judge(ctx context.Context, problems []system.Problem) {
 		c.Complies += max(0, n-c.Breaks-c.Undecided)
 		e.Verdicts[name] = c
 	}
+	e.drawn()
 	c := rule.NewCase(e.sys, e.book)
+	e.Case = c
 	for i := range all {
 		r := &all[i]
 		if r.Judge == nil || e.rules[r.Name] == nil || ctx.Err() != nil {
@@ -152,6 +154,7 @@ func (e *engine) problem(p system.Problem) {
 		d.Fixes = []Fix{{Title: "write " + p.Suggest, Edits: []Edit{edit}}}
 	}
 	e.count(p.Rule, r.Severity)
+	e.told(&d, r.Severity)
 	e.drafts = append(e.drafts, d)
 }
 
@@ -190,6 +193,7 @@ func (e *engine) answers(out []rule.Judgement) {
 			}
 		}
 		e.Verdicts[j.Rule.Name] = c
+		e.Judgements = append(e.Judgements, e.judgement(j))
 		if j.Answer == rule.Complies || j.Asked {
 			continue
 		}
@@ -222,6 +226,7 @@ func (e *engine) answers(out []rule.Judgement) {
 		c := e.Verdicts["missing-fact"]
 		c.Undecided++
 		e.Verdicts["missing-fact"] = c
+		e.told(&w.d, Caution)
 		e.drafts = append(e.drafts, w.d)
 	}
 }

@@ -63,6 +63,32 @@ type Waiver struct {
 	Line     int    `json:"line"`
 }
 
+// Answer is one of the three.
+type Answer string
+
+const (
+	Complies  Answer = "complies"
+	Breaks    Answer = "breaks"
+	Undecided Answer = "undecided"
+)
+
+// Judgement is a rule's answer for a subject. Where a rule of the drawing looks
+// at many subjects alike, one judgement stands for those that comply.
+type Judgement struct {
+	Rule     string   `json:"rule"`
+	Subject  string   `json:"subject"` // "" where it stands for several
+	Count    int      `json:"count"`   // how many requirements it stands for
+	Answer   Answer   `json:"answer"`
+	Message  string   `json:"message"`
+	Section  string   `json:"section"` // without the book's name
+	Measured *Measure `json:"measured"`
+	Limit    *Measure `json:"limit"`
+	// Missing is the fact that an undecided one waits for, or "".
+	Missing string `json:"missing"`
+	// Fact tells two facts of one rule and subject apart, or "".
+	Fact string `json:"-"`
+}
+
 // Finding is one thing the plan must answer for.
 type Finding struct {
 	ID       string   `json:"id"`

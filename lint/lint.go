@@ -72,6 +72,12 @@ type Report struct {
 	Unread string
 	// System is the plan as a system of pipes; nil where it was not read.
 	System *system.System
+	// Judgements are all answers, those that comply too. Their counts by rule
+	// and answer are the verdicts.
+	Judgements []Judgement
+	// Case holds what the rules judged by: loads, vents and limits. Sheets read
+	// it, so that nothing is worked out twice; nil where nothing was judged.
+	Case *rule.Case
 }
 
 // Check reads the plan at path in fsys, with what it includes, and judges it.

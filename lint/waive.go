@@ -102,5 +102,6 @@ func (e *engine) note(name string, rec *system.Record, loc system.Loc, subject, 
 	c := e.Verdicts[name]
 	c.Undecided++
 	e.Verdicts[name] = c
+	e.told(&d, Caution)
 	e.drafts = append(e.drafts, d)
 }

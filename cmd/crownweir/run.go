@@ -14,6 +14,7 @@ import (
 	"crownweir/grammar"
 	"crownweir/lint/sheet/finding"
 	"crownweir/lint/sheet/rulepage"
+	"crownweir/lint/sheet/schedule"
 )
 
 // Exit statuses.
@@ -37,12 +38,13 @@ type commandLine struct {
 	Jobs     int    `placeholder:"N" default:"-1" help:"Plans worked on at a time. Default: one a processor."`
 	Progress string `placeholder:"WHEN" default:"auto" help:"Progress on stderr: auto, always or never."`
 
-	Check   checkCommand   `cmd:"" help:"Judge plans against the code."`
-	Fmt     fmtCommand     `cmd:"" help:"Lay plans out canonically."`
-	Explain explainCommand `cmd:"" help:"Explain a rule."`
-	Rules   rulesCommand   `cmd:"" help:"List the rules."`
-	Codes   codesCommand   `cmd:"" help:"List the code books."`
-	New     newCommand     `cmd:"" help:"Write a starter plan."`
+	Check    checkCommand    `cmd:"" help:"Judge plans against the code."`
+	Fmt      fmtCommand      `cmd:"" help:"Lay plans out canonically."`
+	Schedule scheduleCommand `cmd:"" help:"Tables of what a check worked out."`
+	Explain  explainCommand  `cmd:"" help:"Explain a rule."`
+	Rules    rulesCommand    `cmd:"" help:"List the rules."`
+	Codes    codesCommand    `cmd:"" help:"List the code books, or how two differ on a plan."`
+	New      newCommand      `cmd:"" help:"Write a starter plan."`
 }
 
 // session is one run of a command.
@@ -99,9 +101,11 @@ func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 		kong.Description("Lints plumbing plans written in the Weir notation.\n\n"+
 			"Exit status: 0 nothing at or above --fail-on, 1 findings, 2 wrong use or input that could not be read."),
 		kong.Vars{
-			"findingFormats": list(finding.Formats()),
-			"pageFormats":    list(rulepage.PageFormats()),
-			"listFormats":    list(rulepage.ListFormats()),
+			"findingFormats":  list(finding.Formats()),
+			"pageFormats":     list(rulepage.PageFormats()),
+			"listFormats":     list(rulepage.ListFormats()),
+			"scheduleKinds":   list(schedule.Kinds()),
+			"scheduleFormats": list(schedule.Formats()),
 		},
 		kong.Writers(stdout, stderr),
 		kong.Exit(func(code int) { panic(helped{code}) }),

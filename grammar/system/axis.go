@@ -1,7 +1,5 @@
 package system
 
-import "container/heap"
-
 // tolerance is how far two facts may disagree before it is said.
 const tolerance = 2 * inch
 
@@ -9,11 +7,21 @@ const inch = 0.0254
 
 // tie says that on one axis node v stands delta metres beyond node u. Soft is
 // the level length whose fall is a default: the less of it, the better known.
+// A weak tie closes nothing: it places what nothing else does.
 type tie struct {
 	to    *Node
 	delta float64
 	soft  float64
 	pipe  *Pipe
+	weak  bool
+}
+
+// edge is a tie before it is laid at both its ends.
+type edge struct {
+	u, v        *Node
+	delta, soft float64
+	pipe        *Pipe
+	weak        bool
 }
 
 // anchor is a height or place that holds, or a usual height that yields.
@@ -22,6 +30,12 @@ type anchor struct {
 	v     float64
 	soft  float64 // metres of default fall between the fact and the node
 	point *Point
+	usual bool
+	// yield is how far a usual height gave way to what is written, ask how far
+	// it is asked to in this turn.
+	yield, ask float64
+	// floats: the place is anywhere, since nothing holds it.
+	floats bool
 }
 
 // rigid ties two nodes without a pipe (a point of a floating copy to its origin).
@@ -33,65 +47,135 @@ type rigid struct {
 
 // axis is one axis of one net while it is being solved.
 type axis struct {
-	ties    [][]tie
+	edges   []edge
+	ties    []tie   // by node, one after another
+	first   []int32 // where a node's ties begin
 	value   []float64
 	known   []bool
 	source  []*anchor
 	via     []*Pipe
-	cost    []float64
 	front   front
-	seq     int
+	seq     int32
+	lax     bool // weak ties count
 	relaxed int
 }
 
 func newAxis(n int) *axis {
-	return &axis{ties: make([][]tie, n), value: make([]float64, n), known: make([]bool, n),
-		source: make([]*anchor, n), via: make([]*Pipe, n), cost: make([]float64, n)}
+	return &axis{first: make([]int32, n+2), value: make([]float64, n), known: make([]bool, n),
+		source: make([]*anchor, n), via: make([]*Pipe, n)}
 }
 
 func (a *axis) reset() {
 	clear(a.known)
 	clear(a.source)
 	clear(a.via)
-	a.front = a.front[:0]
-	a.seq = 0
+	a.front, a.seq, a.lax = a.front[:0], 0, false
 }
 
-func (a *axis) tie(u, v *Node, delta, soft float64, p *Pipe) {
-	a.ties[u.ID] = append(a.ties[u.ID], tie{v, delta, soft, p})
-	a.ties[v.ID] = append(a.ties[v.ID], tie{u, -delta, soft, p})
+func (a *axis) tie(u, v *Node, delta, soft float64, p *Pipe, weak bool) {
+	a.edges = append(a.edges, edge{u, v, delta, soft, p, weak})
 }
+
+// lay sorts the ties by node; it ends the making of an axis.
+func (a *axis) lay() {
+	clear(a.first)
+	for i := range a.edges {
+		a.first[a.edges[i].u.ID+2]++
+		a.first[a.edges[i].v.ID+2]++
+	}
+	for i := 2; i < len(a.first); i++ {
+		a.first[i] += a.first[i-1]
+	}
+	a.ties = make([]tie, 2*len(a.edges))
+	put := func(n *Node, t tie) {
+		a.ties[a.first[n.ID+1]] = t
+		a.first[n.ID+1]++
+	}
+	for i := range a.edges {
+		e := &a.edges[i]
+		put(e.u, tie{e.v, e.delta, e.soft, e.pipe, e.weak})
+		put(e.v, tie{e.u, -e.delta, e.soft, e.pipe, e.weak})
+	}
+}
+
+// of lists the ties of a node.
+func (a *axis) of(id int) []tie { return a.ties[a.first[id]:a.first[id+1]] }
 
 type entry struct {
 	cost float64
-	seq  int
-	node *Node
 	v    float64
+	node *Node
 	src  *anchor
 	via  *Pipe
+	seq  int32
 }
 
+// front is a heap: the cheapest first, the earliest of equals first.
 type front []entry
 
-func (f front) Len() int { return len(f) }
-func (f front) Less(i, j int) bool {
+func (f front) less(i, j int) bool {
 	if f[i].cost != f[j].cost {
 		return f[i].cost < f[j].cost
 	}
 	return f[i].seq < f[j].seq
 }
-func (f front) Swap(i, j int) { f[i], f[j] = f[j], f[i] }
-func (f *front) Push(x any)   { *f = append(*f, x.(entry)) }
-func (f *front) Pop() any {
-	old := *f
-	e := old[len(old)-1]
-	*f = old[:len(old)-1]
-	return e
+
+func (f *front) push(e entry) {
+	*f = append(*f, e)
+	h := *f
+	for i := len(h) - 1; i > 0; {
+		up := (i - 1) / 2
+		if !h.less(i, up) {
+			return
+		}
+		h[i], h[up] = h[up], h[i]
+		i = up
+	}
+}
+
+func (f *front) pop() entry {
+	h := *f
+	top, last := h[0], len(h)-1
+	h[0] = h[last]
+	h = h[:last]
+	*f = h
+	for i := 0; ; {
+		down := 2*i + 1
+		if down >= last {
+			return top
+		}
+		if down+1 < last && h.less(down+1, down) {
+			down++
+		}
+		if !h.less(down, i) {
+			return top
+		}
+		h[i], h[down] = h[down], h[i]
+		i = down
+	}
 }
 
 func (a *axis) seed(an *anchor) {
 	a.seq++
-	heap.Push(&a.front, entry{an.soft, a.seq, an.node, an.v, an, nil})
+	a.front.push(entry{cost: an.soft, seq: a.seq, node: an.node, v: an.v + an.yield, src: an})
+}
+
+// loosen lets weak ties place what nothing else has.
+func (a *axis) loosen() {
+	a.lax = true
+	for i := range a.edges {
+		e := &a.edges[i]
+		if !e.weak || a.known[e.u.ID] == a.known[e.v.ID] {
+			continue
+		}
+		from, to, delta := e.u, e.v, e.delta
+		if a.known[e.v.ID] {
+			from, to, delta = e.v, e.u, -e.delta
+		}
+		a.seq++
+		a.front.push(entry{cost: e.soft, seq: a.seq, node: to, v: a.value[from.ID] + delta, src: a.source[from.ID], via: e.pipe})
+	}
+	a.spread(false, nil)
 }
 
 // spread lets what is seeded reach along the ties, the best known way first.
@@ -99,15 +183,15 @@ func (a *axis) seed(an *anchor) {
 // whose two ends disagree.
 func (a *axis) spread(hardOnly bool, clash func(u *Node, t tie, off float64)) {
 	for len(a.front) > 0 {
-		e := heap.Pop(&a.front).(entry)
-		if a.known[e.node.ID] {
+		e := a.front.pop()
+		i := e.node.ID
+		if a.known[i] {
 			continue
 		}
-		i := e.node.ID
-		a.known[i], a.value[i], a.source[i], a.via[i], a.cost[i] = true, e.v, e.src, e.via, e.cost
+		a.known[i], a.value[i], a.source[i], a.via[i] = true, e.v, e.src, e.via
 		a.relaxed++
-		for _, t := range a.ties[i] {
-			if hardOnly && t.soft > 0 {
+		for _, t := range a.of(i) {
+			if t.weak && !a.lax || hardOnly && t.soft > 0 {
 				continue
 			}
 			j := t.to.ID
@@ -120,7 +204,7 @@ func (a *axis) spread(hardOnly bool, clash func(u *Node, t tie, off float64)) {
 				continue
 			}
 			a.seq++
-			heap.Push(&a.front, entry{e.cost + t.soft, a.seq, t.to, e.v + t.delta, e.src, t.pipe})
+			a.front.push(entry{cost: e.cost + t.soft, seq: a.seq, node: t.to, v: e.v + t.delta, src: e.src, via: t.pipe})
 		}
 	}
 }

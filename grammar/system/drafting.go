@@ -99,13 +99,16 @@ func endsFor(system, name string) string {
 
 // lonely reports a run that begins or ends at a name no other line has.
 func (b *builder) lonely(r *Run, ref grammar.Ref, p *Point, verb string) {
-	var have []string
-	for _, q := range b.Points {
-		if q != p && q.Copy == p.Copy && (q.Kind == Fixture || q.Uses > 0) {
-			have = append(have, q.Local)
+	have, _ := b.guess(func() []string {
+		var out []string
+		for _, q := range b.Points {
+			if q != p && q.Copy == p.Copy && (q.Kind == Fixture || q.Uses > 0) {
+				out = append(out, q.Local)
+			}
 		}
-	}
-	sort.Strings(have)
+		sort.Strings(out)
+		return out
+	})
 	near := grammar.Nearest(p.Local, have)
 	pr := Problem{Rule: "unknown-name", Loc: Loc{r.File, ref.Span}, Subject: p.Name, Copy: r.Copy, Suggest: near,
 		Message: fmt.Sprintf("%s %s at %s, which no other line names", r.Kind, verb, p.Local),
@@ -128,20 +131,20 @@ func (b *builder) drainEnds() {
 		b.look("dead-end-drain", 1)
 		b.look("splitting-drain", 1)
 		if len(n.DrainOut) == 0 && !b.takesDrain(n) {
-			p := n.DrainIn[0]
+			p := named(n.DrainIn, 0)
 			r := p.Run
 			b.problem(Problem{Rule: "dead-end-drain", Loc: Loc{r.File, r.Stmt.To.Span}, Subject: r.Subject(), Copy: r.Copy,
 				Message: fmt.Sprintf("%s %s ends at %s and reaches no outfall", r.Kind, r.Subject(), n.Name()),
 				Remedy:  fmt.Sprintf("carry it on from %s to the building drain or an outfall", n.Name())})
 		}
 		if len(n.DrainIn) == 0 && len(n.VentOut)+len(n.VentIn) == 0 && len(n.Points) == 1 && n.Points[0].Kind == Junction && n.Points[0].Uses == 1 {
-			r := n.DrainOut[0].Run
+			r := named(n.DrainOut, 0).Run
 			if len(r.Stmt.Items) == 0 || !isCleanout(r.Stmt.Items[0]) {
 				b.lonely(r, r.Stmt.From, n.Points[0], "begins")
 			}
 		}
 		if len(n.DrainOut) > 1 && n.Find(Fixture) == nil {
-			r, first := n.DrainOut[1].Run, n.DrainOut[0].Run
+			r, first := named(n.DrainOut, 1).Run, named(n.DrainOut, 0).Run
 			b.problem(Problem{Rule: "splitting-drain", Loc: Loc{r.File, r.Stmt.From.Span}, Subject: r.Subject(), Copy: r.Copy,
 				Message: fmt.Sprintf("drain forks at %s: %s and %s both leave it", n.Name(), first.Subject(), r.Subject()),
 				Remedy:  "let one drain leave the point; turn the other round if it flows in",
@@ -180,13 +183,13 @@ func (b *builder) ventEnds() {
 		b.look("dead-end-vent", 1)
 		onDrain := len(n.DrainIn)+len(n.DrainOut) > 0
 		if len(n.VentOut) == 0 && !onDrain && n.Find(Terminal) == nil && n.Find(ExistingVent) == nil && n.Find(ExistingStack) == nil {
-			r := n.VentIn[0].Run
+			r := named(n.VentIn, 0).Run
 			b.problem(Problem{Rule: "dead-end-vent", Loc: Loc{r.File, r.Stmt.To.Span}, Subject: r.Subject(), Copy: r.Copy,
 				Message: fmt.Sprintf("vent %s ends at %s and reaches no open air", r.Subject(), n.Name()),
 				Remedy:  fmt.Sprintf("carry it on from %s to another vent or a terminal", n.Name())})
 		}
 		if len(n.VentIn) == 0 && !onDrain && len(n.Points) == 1 && n.Points[0].Kind == Junction {
-			r := n.VentOut[0].Run
+			r := named(n.VentOut, 0).Run
 			if n.Points[0].Uses == 1 {
 				b.lonely(r, r.Stmt.From, n.Points[0], "begins")
 			} else {
@@ -222,13 +225,13 @@ func (b *builder) supplyEnds() {
 		}
 		b.look("dead-end-supply", 1)
 		if len(n.WaterOut) > 0 && len(n.WaterIn) == 0 && !fed[n.ID] {
-			r := n.WaterOut[0].Run
+			r := named(n.WaterOut, 0).Run
 			b.problem(Problem{Rule: "dead-end-supply", Loc: Loc{r.File, r.Stmt.From.Span}, Subject: r.Subject(), Copy: r.Copy,
 				Message: fmt.Sprintf("%s %s begins at %s, which no source feeds", r.Kind, r.Subject(), n.Name()),
 				Remedy:  "begin it at a main, a heater, a manifold or another supply pipe"})
 		}
 		if len(n.WaterOut) == 0 && len(n.Points) == 1 && n.Points[0].Kind == Junction && n.Points[0].Uses == 1 {
-			r := n.WaterIn[0].Run
+			r := named(n.WaterIn, 0).Run
 			b.problem(Problem{Rule: "dead-end-supply", Loc: Loc{r.File, r.Stmt.To.Span}, Subject: r.Subject(), Copy: r.Copy,
 				Message: fmt.Sprintf("%s %s ends at %s, which is no outlet", r.Kind, r.Subject(), n.Name()),
 				Remedy:  "end it at a fixture, or take the stub out"})

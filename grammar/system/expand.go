@@ -27,10 +27,11 @@ type exceptKey struct{ keyword, from, to string }
 
 type except struct {
 	inst
-	with grammar.Statement // nil: taken away
-	copy *Copy             // whose prefix names in `with` take
-	used bool
-	name string
+	with  grammar.Statement // nil: taken away
+	copy  *Copy             // whose prefix names in `with` take
+	scope *Copy             // the copy whose typical writes it; nil for the plan
+	used  bool
+	name  string
 }
 
 // frame is a system of sideways coordinates: the plan's, or a floating copy's.
@@ -68,6 +69,9 @@ type builder struct {
 	insts    []inst // everything placed
 	plan     *frame
 	rigid    [nets][]rigid // sideways and height ties between nodes that no pipe makes
+	stood    []anchor      // where drains place fixtures and copies: x and y in turn
+	noted    map[Loc]bool  // unknown levels and points already reported
+	compared int           // names looked through for what misspelt ones may stand for
 	full     bool
 }
 
@@ -161,7 +165,7 @@ func (b *builder) place(in inst, st *grammar.Place, parent *Copy, depth int) {
 	here := func(w grammar.Word) Loc { return Loc{in.file.Path, w.Span} }
 	t, ok := b.typicals[st.Typical.Text]
 	if !ok {
-		b.unknownName("typical", st.Typical, in.file.Path, parent, keys(b.typicals))
+		b.unknownName("typical", st.Typical, in.file.Path, parent, namesOf(b.typicals))
 		return
 	}
 	if t.open || depth > maxCopyDepth {
@@ -181,6 +185,12 @@ func (b *builder) place(in inst, st *grammar.Place, parent *Copy, depth int) {
 			b.problem(Problem{Rule: "unreadable-line", Loc: Loc{in.file.Path, st.On.Span}, Subject: st.As.String(), Copy: parent,
 				Message: fmt.Sprintf("%d copies on %d levels: the two ranges differ in length", len(names), len(levels)), Remedy: "make the ranges as long as each other"})
 			return
+		}
+	}
+	var room *Room
+	if st.In.Text != "" {
+		if room = b.room(st.In.Text, parent); room == nil {
+			b.unknownName("room", st.In, in.file.Path, parent, b.roomNames(parent))
 		}
 	}
 	t.open = true
@@ -206,20 +216,16 @@ func (b *builder) place(in inst, st *grammar.Place, parent *Copy, depth int) {
 			} else {
 				w := st.On.First
 				w.Text = ln
-				b.unknownName("level", w, in.file.Path, parent, keys(b.levelOf))
+				b.unknownLevel(w, in.file.Path, parent)
 			}
 		}
 		if parent != nil {
 			c.Room = parent.Room
 		}
-		if st.In.Text != "" {
-			if r := b.room(st.In.Text, parent); r != nil {
-				c.Room = r
-				if len(levels) == 0 && r.Level != nil {
-					c.Level = r.Level
-				}
-			} else {
-				b.unknownName("room", st.In, in.file.Path, parent, b.roomNames(parent))
+		if room != nil {
+			c.Room = room
+			if len(levels) == 0 && room.Level != nil {
+				c.Level = room.Level
 			}
 		}
 		b.stand(c, st, parent, i)
@@ -277,7 +283,7 @@ func (b *builder) exceptAt(in inst, st *grammar.Except, c *Copy) {
 	}
 	for _, n := range names {
 		cp := &Copy{Name: c.Prefix() + n}
-		ex := &except{inst: in, copy: cp, name: n}
+		ex := &except{inst: in, copy: cp, scope: c, name: n}
 		var key exceptKey
 		if st.No {
 			key = exceptKey{normal(st.What.Text), cp.Prefix() + st.Name.First.Text, ""}
@@ -288,7 +294,10 @@ func (b *builder) exceptAt(in inst, st *grammar.Except, c *Copy) {
 			ex.with = st.With
 			key = keyOf(st.With, cp.Prefix())
 		}
-		if _, twice := b.excepts[key]; twice {
+		if old, twice := b.excepts[key]; twice {
+			if old.scope != c {
+				continue // what stands further out has the last word
+			}
 			b.problem(Problem{Rule: "duplicate-name", Loc: Loc{in.file.Path, st.Pos()}, Subject: n, Copy: c,
 				Message: fmt.Sprintf("two exceptions replace the same %s of %s", key.keyword, n), Remedy: "keep one of them"})
 			continue
@@ -331,6 +340,14 @@ func (b *builder) exceptOf(st grammar.Statement, prefix string) *except {
 	if len(b.excepts) == 0 {
 		return nil
 	}
+	if m, ok := st.(*grammar.Meet); ok { // by any of its names
+		for _, n := range m.Names {
+			if ex := b.excepted("meet", prefix+n.First.Text, ""); ex != nil {
+				return ex
+			}
+		}
+		return nil
+	}
 	k := keyOf(st, prefix)
 	if k.keyword == "" {
 		return nil
@@ -358,7 +375,7 @@ func (b *builder) unusedExcepts() {
 		if _, ok := b.copyOf[ex.copy.Name]; !ok {
 			w := st.Copies.First
 			w.Text = ex.name
-			b.unknownName("copy", w, ex.file.Path, nil, b.copyNames())
+			b.unknownName("copy", w, ex.file.Path, nil, namesOf(b.copyOf))
 			continue
 		}
 		b.problem(Problem{Rule: "unknown-name", Loc: Loc{ex.file.Path, st.Pos()}, Subject: ex.name,

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"crownweir/grammar"
 	"crownweir/grammar/quantity"
 )
 
@@ -30,6 +31,9 @@ func (g *geometry) finish() {
 			case s.kind == moves:
 			case s.kind == toAbs:
 				z = Num{s.abs, Derived}
+				if s.datum {
+					z.Origin = Datum
+				}
 			case s.kind == toNode:
 				z = s.absNode.Pos[g.net][zAxis]
 			default:
@@ -56,10 +60,32 @@ func (g *geometry) finish() {
 			}
 		}
 	}
+	g.unsettled()
 	if g.net == DWV {
 		g.outfalls()
 	}
 	g.oddHeights()
+}
+
+// unsettled names runs with more upright legs `to suit` than their ends settle.
+func (g *geometry) unsettled() {
+	for _, p := range g.pipes {
+		var open *Part
+		n := 0
+		for i := range p.Parts {
+			if pt := &p.Parts[i]; pt.IsLeg() && pt.Item.By == grammar.ToSuit && pt.Posture == Upright && !pt.Length.Known() {
+				open = pt
+				n++
+			}
+		}
+		if n < 2 {
+			continue
+		}
+		r := p.Run
+		g.problem(Problem{Rule: "missing-fact", Loc: Loc{r.File, open.Item.Span}, Subject: r.Subject(), Copy: r.Copy,
+			Message: fmt.Sprintf("%s has %d upright legs `to suit`; its two ends settle one", r.Subject(), n),
+			Remedy:  "write the length or the height of all of them but one"})
+	}
 }
 
 // after is the height behind a leg whose own reach nothing tells, from the end.
@@ -105,7 +131,7 @@ func (g *geometry) outfalls() {
 		if !z.Known() || z.V >= want-tolerance || len(o.Node.DrainIn) == 0 {
 			continue
 		}
-		p := o.Node.DrainIn[0]
+		p := named(o.Node.DrainIn, 0)
 		g.problem(Problem{Rule: "open-geometry", Loc: itemsLoc(p.Run), Subject: p.Run.Subject(), Copy: p.Run.Copy,
 			Message:  fmt.Sprintf("%s arrives at %s, %s below the outfall %s at %s", p.Run.Subject(), height(z.V), lengthText(want-z.V), o.Name, height(want)),
 			Remedy:   "raise the drain, or lay it with less fall where the code allows",

@@ -3,6 +3,7 @@ package system
 import (
 	"fmt"
 	"math"
+	"sort"
 )
 
 // ManyLevels stands for "the fixtures of several levels".
@@ -99,29 +100,56 @@ func (b *builder) order(out, in func(*Node) []*Pipe, word string) []*Node {
 		if !circle[n.ID] || told[n.ID] {
 			continue
 		}
-		way, first := "", (*Pipe)(nil)
-		for at := n; !told[at.ID]; {
+		at := n // follow it round; the circle begins where it is met again
+		var round []*Pipe
+		for !told[at.ID] {
 			told[at.ID] = true
 			b.onCircle(at)
-			way += at.Name() + " → "
+			var on []*Pipe
 			for _, p := range out(at) {
 				if circle[p.To.ID] {
-					if first == nil {
-						first = p
-					}
-					at = p.To
-					break
+					on = append(on, p)
 				}
 			}
+			p := named(on, 0)
+			round = append(round, p)
+			at = p.To
 		}
-		if word != "" && first != nil {
-			r := first.Run
-			b.problem(Problem{Rule: "circular-run", Loc: Loc{r.File, r.Stmt.From.Span}, Subject: r.Subject(), Copy: r.Copy,
-				Message: fmt.Sprintf("%s closes a circle: %s%s", word, way, n.Name()),
-				Remedy:  "turn one of these runs the other way, or take it out"})
+		for len(round) > 0 && round[0].From != at {
+			round = round[1:]
 		}
+		if word == "" || len(round) == 0 {
+			continue
+		}
+		// told from the same run, in whatever order the lines stand
+		first := 0
+		for i, p := range round {
+			if p.Run.Name() < round[first].Run.Name() {
+				first = i
+			}
+		}
+		round = append(round[first:len(round):len(round)], round[:first]...)
+		way := ""
+		for _, p := range round {
+			way += p.From.Name() + " → "
+		}
+		r := round[0].Run
+		b.problem(Problem{Rule: "circular-run", Loc: Loc{r.File, r.Stmt.From.Span}, Subject: r.Subject(), Copy: r.Copy,
+			Message: fmt.Sprintf("%s closes a circle: %s%s", word, way, round[0].From.Name()),
+			Remedy:  "turn one of these runs the other way, or take it out"})
 	}
 	return queue
+}
+
+// named is the pipe at place i by the names of their runs, so that the order of
+// a plan's lines says nothing.
+func named(pipes []*Pipe, i int) *Pipe {
+	if len(pipes) == 1 {
+		return pipes[0]
+	}
+	list := append([]*Pipe(nil), pipes...)
+	sort.SliceStable(list, func(i, j int) bool { return list[i].Run.Name() < list[j].Run.Name() })
+	return list[i]
 }
 
 func (b *builder) onCircle(n *Node) { n.Circle = true }

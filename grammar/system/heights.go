@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"crownweir/grammar"
+	"crownweir/grammar/catalog"
 )
 
 // heights solves the vertical axis: first what follows from facts that hold,
@@ -32,22 +33,26 @@ func (g *geometry) heights() {
 	if g.workOut(hardZ) {
 		a, held = g.build(zAxis)
 	}
-	for try := 0; try < 4; try++ {
+	const tries = 6
+	for try := 0; try < tries; try++ {
 		a.reset()
 		for i := range held {
 			a.seed(&held[i])
 		}
 		a.spread(false, nil)
 		for i := range g.usual {
-			if u := &g.usual[i]; !a.known[u.node.ID] && (len(a.ties[u.node.ID]) > 0 || g.touches(u.node)) {
+			if u := &g.usual[i]; !a.known[u.node.ID] && (len(a.of(u.node.ID)) > 0 || g.touches(u.node)) {
 				a.seed(u)
 				a.spread(false, nil)
 			}
 		}
-		if !g.suitFalls(a) {
-			break
+		a.loosen()
+		switch {
+		case g.suitFalls(a):
+			a, held = g.build(zAxis)
+		case !g.yields(a):
+			try = tries
 		}
-		a, held = g.build(zAxis)
 	}
 	g.Relaxed += a.relaxed
 	g.solved[zAxis] = a
@@ -101,6 +106,14 @@ func (g *geometry) pinsAgree(a *axis, held []anchor) {
 // clash reports two ways to one place that disagree.
 func (g *geometry) clash(ax int, p *Pipe, off float64, s1, s2 *anchor) {
 	name := [3]string{"east to west", "north to south", "height"}[ax]
+	if s1.point != nil && s2.point != nil && s1.point != s2.point {
+		for _, s := range []*anchor{s1, s2} {
+			if own := s.point; own.Node == p.To || own.Node == p.From {
+				g.misses(ax, p, off, s, other(s, s1, s2))
+				return
+			}
+		}
+	}
 	rel := []RelatedLoc{}
 	from := ""
 	if s1.point != nil && s2.point != nil {
@@ -118,129 +131,32 @@ func (g *geometry) clash(ax int, p *Pipe, off float64, s1, s2 *anchor) {
 		Measured: math.Abs(off) / inch, Limit: 2, HasNumber: true, Related: rel})
 }
 
+func other(s, s1, s2 *anchor) *anchor {
+	if s == s1 {
+		return s2
+	}
+	return s1
+}
+
+// misses reports a pipe that does not meet the place its own end holds.
+func (g *geometry) misses(ax int, p *Pipe, off float64, end, from *anchor) {
+	name := [3]string{"east to west", "north to south", "height"}[ax]
+	at := ""
+	if ax == zAxis {
+		at = " at " + height(end.v)
+	}
+	g.problem(Problem{Rule: "open-geometry", Loc: itemsLoc(p.Run), Subject: p.Run.Subject(), Copy: p.Run.Copy,
+		Message:  fmt.Sprintf("%s, counted from %s, misses %s%s by %s in %s", p.Run.Subject(), from.point.Name, end.point.Name, at, lengthText(off), name),
+		Remedy:   "correct a length, a fall or one of the two places, or let a leg run `to suit`",
+		Measured: math.Abs(off) / inch, Limit: 2, HasNumber: true,
+		Related: []RelatedLoc{{from.point.Loc, from.point.Name + " is placed here"}, {end.point.Loc, end.point.Name + " is placed here"}}})
+}
+
 func itemsLoc(r *Run) Loc {
 	if n := len(r.Stmt.Items); n > 0 {
 		return Loc{r.File, grammar.Span{Start: r.Stmt.Items[0].Span.Start, End: r.Stmt.Items[n-1].Span.End}}
 	}
 	return Loc{r.File, r.Stmt.Pos()}
-}
-
-// workOut settles default falls between two heights that hold, where the
-// default misses by more than the tolerance: the level legs share one grade.
-func (g *geometry) workOut(z []float64) bool {
-	changed := false
-	seen := map[*Pipe]bool{}
-	for _, p := range g.pipes {
-		if !p.Kind().Sanitary() || !g.hard[p.From.ID] || seen[p] {
-			continue
-		}
-		var chain []*Pipe
-		sum, level := 0.0, 0.0
-		at, ok := p, true
-		for ok {
-			seen[at] = true
-			chain = append(chain, at)
-			for i := range at.Parts {
-				s := g.step(at, i, zAxis)
-				if s.kind != moves || at.Parts[i].Item.By == grammar.ToSuit {
-					ok = false
-					break
-				}
-				sum += s.delta
-				level += s.soft
-			}
-			if len(at.Parts) == 0 || !ok {
-				ok = false
-				break
-			}
-			end := at.To
-			if g.hard[end.ID] || len(end.DrainOut) != 1 || end.Find(Outfall) != nil {
-				ok = g.hard[end.ID] && end.Find(Outfall) == nil
-				break
-			}
-			at = end.DrainOut[0]
-			if seen[at] || !at.Kind().Sanitary() {
-				ok = false
-			}
-		}
-		if !ok || level <= 0 {
-			continue
-		}
-		end := chain[len(chain)-1].To
-		miss := z[end.ID] - (z[p.From.ID] + sum)
-		if math.Abs(miss) <= tolerance {
-			continue
-		}
-		for _, q := range chain {
-			for i := range q.Parts {
-				pt := &q.Parts[i]
-				if pt.IsLeg() && pt.Posture == LevelLeg && (pt.Fall.Origin == Default || pt.Fall.Origin == Least) {
-					pt.Fall = Num{pt.Fall.V - miss/level, Worked}
-					changed = true
-				}
-			}
-		}
-	}
-	return changed
-}
-
-// suitFalls settles `fall to suit` legs between two known heights; they share
-// one grade. It tells whether any was settled.
-func (g *geometry) suitFalls(a *axis) bool {
-	changed := false
-	for _, p := range g.pipes {
-		if !a.known[p.From.ID] {
-			continue
-		}
-		var legs []*Part
-		sum, level := 0.0, 0.0
-		at, ok := p, true
-		for n := 0; ok && n < len(g.pipes); n++ {
-			for i := range at.Parts {
-				pt := &at.Parts[i]
-				if pt.IsLeg() && pt.Item.FallToSuit && pt.Posture == LevelLeg && pt.Length.Known() {
-					if pt.Fall.Known() {
-						ok = false
-						break
-					}
-					legs = append(legs, pt)
-					level += pt.Length.V
-					continue
-				}
-				s := g.step(at, i, zAxis)
-				if s.kind != moves {
-					ok = false
-					break
-				}
-				sum += s.delta
-			}
-			if !ok || len(at.Parts) == 0 {
-				ok = false
-				break
-			}
-			end := at.To
-			if a.known[end.ID] || end.Find(Outfall) != nil || len(end.DrainOut) != 1 {
-				break
-			}
-			at = end.DrainOut[0]
-		}
-		if !ok || level <= 0 {
-			continue
-		}
-		z, held := a.value[at.To.ID], a.known[at.To.ID]
-		if o := at.To.Find(Outfall); o != nil && !held && o.Decl != nil {
-			z, held = g.height(o.Decl.At.Height, 0, o)+g.invert(o.Decl.At, o), true
-		}
-		if !held {
-			continue
-		}
-		grade := (a.value[p.From.ID] + sum - z) / level
-		for _, pt := range legs {
-			pt.Fall = Num{grade, Suit}
-			changed = true
-		}
-	}
-	return changed
 }
 
 // lengths settles the legs that run to a target or to suit, on the axes just
@@ -252,6 +168,16 @@ func (g *geometry) lengths(vertical bool) bool {
 		for i := range p.Parts {
 			pt := &p.Parts[i]
 			if !pt.IsLeg() || pt.Item.By == grammar.ByLength || pt.Length.Known() {
+				continue
+			}
+			if nan(pt.Dir[0]) {
+				if !vertical && pt.Item.By == grammar.ToSuit {
+					dx, ok := g.legSpan(p, i, xAxis)
+					dy, fine := g.legSpan(p, i, yAxis)
+					if ok && fine {
+						pt.Length = Num{math.Hypot(dx, dy), Suit}
+					}
+				}
 				continue
 			}
 			for ax := xAxis; ax <= zAxis; ax++ {
@@ -281,21 +207,22 @@ func (g *geometry) lengths(vertical bool) bool {
 	return slant
 }
 
-// legSpan is how far a leg reaches on an axis, from both sides of it.
+// legSpan is how far a leg reaches on an axis, from both sides of it. Places
+// that float apart from each other tell nothing.
 func (g *geometry) legSpan(p *Pipe, i, ax int) (float64, bool) {
 	a := g.solved[ax]
 	if a == nil {
 		return 0, false
 	}
-	start, ok := a.value[p.From.ID], a.known[p.From.ID]
+	start, ok, src := a.value[p.From.ID], a.known[p.From.ID], a.source[p.From.ID]
 	for j := 0; j < i; j++ {
 		switch s := g.step(p, j, ax); s.kind {
 		case moves:
 			start += s.delta
 		case toAbs:
-			start, ok = s.abs, true
+			start, ok, src = s.abs, true, nil
 		case toNode:
-			start, ok = a.value[s.absNode.ID], a.known[s.absNode.ID]
+			start, ok, src = a.value[s.absNode.ID], a.known[s.absNode.ID], a.source[s.absNode.ID]
 		default:
 			ok = false
 		}
@@ -307,9 +234,10 @@ func (g *geometry) legSpan(p *Pipe, i, ax int) (float64, bool) {
 	case toAbs:
 		return s.abs - start, true
 	case toNode:
-		return a.value[s.absNode.ID] - start, a.known[s.absNode.ID]
+		n := s.absNode.ID
+		return a.value[n] - start, a.known[n] && together(src, a.source[n])
 	}
-	end, ok := a.value[p.To.ID], a.known[p.To.ID]
+	end, ok := a.value[p.To.ID], a.known[p.To.ID] && together(src, a.source[p.To.ID])
 	for j := len(p.Parts) - 1; j > i; j-- {
 		s := g.step(p, j, ax)
 		if s.kind != moves {
@@ -318,6 +246,49 @@ func (g *geometry) legSpan(p *Pipe, i, ax int) (float64, bool) {
 		end -= s.delta
 	}
 	return end - start, ok
+}
+
+// together tells whether two places are known against each other.
+func together(s1, s2 *anchor) bool {
+	return s1 == s2 || !(s1 != nil && s1.floats) && !(s2 != nil && s2.floats)
+}
+
+// yields lets usual heights give way where a leg `to suit` would run backwards
+// to meet them; of two, the later in the table does. It tells whether any did.
+func (g *geometry) yields(a *axis) bool {
+	solved := g.solved[zAxis]
+	g.solved[zAxis] = a
+	defer func() { g.solved[zAxis] = solved }()
+	changed := false
+	for _, p := range g.pipes {
+		s1, s2 := a.source[p.From.ID], a.source[p.To.ID]
+		if s1 == s2 || !(s1 != nil && s1.usual || s2 != nil && s2.usual) {
+			continue
+		}
+		for i := range p.Parts {
+			pt := &p.Parts[i]
+			if !pt.IsLeg() || pt.Item.By != grammar.ToSuit || !primary(pt, zAxis) {
+				continue
+			}
+			v, ok := g.legSpan(p, i, zAxis)
+			if !ok || v/pt.Dir[2] > -1e-6 {
+				continue
+			}
+			first := s1 != nil && s1.usual && (s2 == nil || !s2.usual || catalog.Rank(s1.point.Word) > catalog.Rank(s2.point.Word))
+			switch { // each gives way the farther of what its pipes ask
+			case first && math.Abs(v) > math.Abs(s1.ask):
+				s1.ask = v
+			case !first && math.Abs(v) > math.Abs(s2.ask):
+				s2.ask = -v
+			}
+			changed = true
+		}
+	}
+	for i := range g.usual {
+		u := &g.usual[i]
+		u.yield, u.ask = u.yield+u.ask, 0
+	}
+	return changed
 }
 
 // behind reports a target that lies behind the pipe.

@@ -2,8 +2,10 @@ package system
 
 import (
 	"math"
+	"sort"
 
 	"crownweir/grammar"
+	"crownweir/grammar/catalog"
 )
 
 // lines groups runs that findings treat as one pipe: one tag, or untagged runs
@@ -153,6 +155,7 @@ func (b *builder) findTraps() {
 			next[n] = at[n.DrainOut[0]]
 		}
 	}
+	defer b.orderFixtures()
 	for _, f := range b.Points {
 		if f.Kind != Fixture || len(f.Node.DrainOut) == 0 {
 			continue
@@ -177,6 +180,33 @@ func (b *builder) findTraps() {
 				b.manyTraps[f] = append(b.manyTraps[f], t)
 			}
 		}
+	}
+}
+
+// orderFixtures lists the fixtures of a trap in an order that the lines of the
+// plan do not change: what stands right before it first, then by the table of
+// usual heights, then by name.
+func (b *builder) orderFixtures() {
+	for _, t := range b.Traps {
+		if len(t.Fixtures) < 2 {
+			continue
+		}
+		far := func(p *Point) int {
+			if p.Node == t.Pipe.From {
+				return 0
+			}
+			return 1
+		}
+		sort.SliceStable(t.Fixtures, func(i, j int) bool {
+			p, q := t.Fixtures[i], t.Fixtures[j]
+			if far(p) != far(q) {
+				return far(p) < far(q)
+			}
+			if a, c := catalog.Rank(p.Word), catalog.Rank(q.Word); a != c {
+				return a < c
+			}
+			return p.Name < q.Name
+		})
 	}
 }
 

@@ -2,77 +2,11 @@ package system
 
 import (
 	"fmt"
-	"sort"
 	"strings"
 
 	"crownweir/grammar"
 	"crownweir/grammar/catalog"
 )
-
-func keys[V any](m map[string]V) []string {
-	out := make([]string, 0, len(m))
-	for k := range m {
-		out = append(out, k)
-	}
-	sort.Strings(out)
-	return out
-}
-
-func (b *builder) copyNames() []string { return keys(b.copyOf) }
-
-// unknownName reports a name that nothing makes, with the nearest that exists.
-func (b *builder) unknownName(what string, w grammar.Word, file string, c *Copy, have []string) {
-	p := Problem{Rule: "unknown-name", Loc: Loc{file, w.Span}, Subject: w.Text, Copy: c,
-		Message: fmt.Sprintf("no %s is named %s", what, w.Text)}
-	near := grammar.Nearest(w.Text, have)
-	switch {
-	case near != "":
-		p.Suggest = near
-		p.Message += "; did you mean " + near
-		p.Remedy = "write " + near
-		if loc, ok := b.whereNamed(what, near, c); ok {
-			p.Related = []RelatedLoc{{loc, near + " stands here"}}
-		}
-	case len(have) == 0:
-		p.Remedy = fmt.Sprintf("write the %s first: the plan has none", what)
-	case len(have) <= 12:
-		p.Remedy = "write one of: " + strings.Join(have, ", ")
-	default:
-		p.Remedy = fmt.Sprintf("name one of the plan's %d", len(have))
-	}
-	b.problem(p)
-}
-
-func (b *builder) whereNamed(what, name string, c *Copy) (Loc, bool) {
-	switch what {
-	case "level":
-		if l, ok := b.levelOf[name]; ok {
-			return l.Loc, true
-		}
-	case "room":
-		if r := b.room(name, c); r != nil {
-			return r.Loc, true
-		}
-	case "typical":
-		if t, ok := b.typicals[name]; ok {
-			return Loc{t.file.Path, t.stmt.Name.Span}, true
-		}
-	default:
-		if p, ok := b.byName[c.Prefix()+name]; ok {
-			return p.Loc, true
-		}
-		if p, ok := b.byName[name]; ok {
-			return p.Loc, true
-		}
-	}
-	return Loc{}, false
-}
-
-func (b *builder) duplicate(w grammar.Word, file, full string, old Loc, c *Copy) {
-	b.problem(Problem{Rule: "duplicate-name", Loc: Loc{file, w.Span}, Subject: full, Copy: c,
-		Message: fmt.Sprintf("%s is named twice", full), Remedy: "rename one of the two",
-		Related: []RelatedLoc{{old, "the other stands here"}}})
-}
 
 // room finds a room by the name written in copy c: its own, then those around it.
 func (b *builder) room(name string, c *Copy) *Room {
@@ -84,14 +18,16 @@ func (b *builder) room(name string, c *Copy) *Room {
 	return b.roomOf[name]
 }
 
-func (b *builder) roomNames(c *Copy) []string {
-	var out []string
-	for _, k := range keys(b.roomOf) {
-		if i := strings.LastIndex(k, "."); i < 0 || strings.HasPrefix(k, c.Prefix()) {
-			out = append(out, strings.TrimPrefix(k, c.Prefix()))
+func (b *builder) roomNames(c *Copy) func() []string {
+	return func() []string {
+		var out []string
+		for _, k := range keys(b.roomOf) {
+			if i := strings.LastIndex(k, "."); i < 0 || strings.HasPrefix(k, c.Prefix()) {
+				out = append(out, strings.TrimPrefix(k, c.Prefix()))
+			}
 		}
+		return out
 	}
-	return out
 }
 
 // header reads what the plan says of itself; a second line of a kind that
@@ -170,39 +106,6 @@ func (b *builder) header() {
 	}
 }
 
-// places reads buildings, levels, roofs and dwellings of the plan itself.
-func (b *builder) places() {
-	for _, in := range b.top {
-		switch st := in.stmt.(type) {
-		case *grammar.Building:
-			b.Buildings = append(b.Buildings, st.Name.Text)
-		case *grammar.Level:
-			names, ok := st.Name.Names()
-			if !ok {
-				b.problem(Problem{Rule: "unreadable-line", Loc: Loc{in.file.Path, st.Name.Span}, Subject: st.Name.String(),
-					Message: fmt.Sprintf("%s is no range of levels", st.Name.String()), Remedy: "write a range such as l3..l12"})
-				continue
-			}
-			for i, n := range names {
-				if old, dup := b.levelOf[n]; dup {
-					b.duplicate(st.Name.First, in.file.Path, n, old.Loc, nil)
-					continue
-				}
-				l := &Level{Name: n, Building: st.Building.Text, Loc: Loc{in.file.Path, st.Name.Span},
-					Elevation: st.At.Value.SI + float64(i)*st.Every.SI}
-				b.levelOf[n] = l
-				b.Levels = append(b.Levels, l)
-			}
-			if len(names) > 1 && st.Every.SI == 0 {
-				b.problem(Problem{Rule: "unreadable-line", Loc: Loc{in.file.Path, st.Pos()}, Subject: st.Name.String(),
-					Message: fmt.Sprintf("levels %s all stand at one height", st.Name.String()), Remedy: "add `every 10'` after the height"})
-			}
-		case *grammar.Roof:
-			b.Roofs = append(b.Roofs, &Roof{Name: st.Name.Text, Elevation: st.At.Value.SI, Building: st.Building.Text, Loc: Loc{in.file.Path, st.Pos()}})
-		}
-	}
-}
-
 // rooms makes the rooms of a plan or of a copy, before anything that may stand
 // in one of them is placed.
 func (b *builder) rooms(list []inst, c *Copy) {
@@ -223,7 +126,7 @@ func (b *builder) rooms(list []inst, c *Copy) {
 		if st.On.Text != "" && c == nil {
 			l, ok := b.levelOf[st.On.Text]
 			if !ok {
-				b.unknownName("level", st.On, in.file.Path, c, keys(b.levelOf))
+				b.unknownName("level", st.On, in.file.Path, c, namesOf(b.levelOf))
 			}
 			r.Level = l
 		}
@@ -367,18 +270,18 @@ func (b *builder) point(w grammar.Word, in inst) *Point {
 	if i := strings.LastIndex(w.Text, "."); i >= 0 {
 		if _, ok := b.copyOf[in.copy.Prefix()+w.Text[:i]]; !ok {
 			cw := grammar.Word{Text: w.Text[:i], Span: grammar.Span{Start: w.Span.Start, End: w.Span.Start + i}}
-			b.unknownName("placed typical", cw, in.file.Path, in.copy, b.copyNames())
+			b.unknownName("placed typical", cw, in.file.Path, in.copy, namesOf(b.copyOf))
 			return nil
 		}
-		var have []string
-		head := full[:len(full)-len(w.Text)+i+1]
-		for k := range b.byName {
-			if strings.HasPrefix(k, head) {
-				have = append(have, w.Text[:i+1]+k[len(head):])
+		head := w.Text[:i+1]
+		inside := b.pointNames(&Copy{Name: in.copy.Prefix() + w.Text[:i]})
+		b.unknownName("point", w, in.file.Path, in.copy, func() []string {
+			have := inside()
+			for j := range have {
+				have[j] = head + have[j]
 			}
-		}
-		sort.Strings(have)
-		b.unknownName("point", w, in.file.Path, in.copy, have)
+			return have
+		})
 		return nil
 	}
 	return b.addPoint(full, w, in, Junction)

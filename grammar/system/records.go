@@ -2,6 +2,8 @@ package system
 
 import (
 	"fmt"
+	"sort"
+	"strings"
 
 	"crownweir/grammar"
 	"crownweir/grammar/quantity"
@@ -10,34 +12,56 @@ import (
 // records keeps inspections, found values, tests and waivers, and lays the
 // found values over the plan.
 func (b *builder) records() {
-	inspected := false
+	days := map[string]bool{}
+	latest := ""
 	for _, in := range b.insts {
-		if _, ok := in.stmt.(*grammar.Inspection); ok {
-			inspected = true
+		if st, ok := in.stmt.(*grammar.Inspection); ok {
+			days[st.On.Text] = true
+			latest = max(latest, st.On.Text)
 		}
 	}
+	// of reports a record that belongs to no inspection, and tells its day.
+	of := func(in inst, on grammar.Word) (day string, ok bool) {
+		switch {
+		case len(days) == 0:
+			b.stray(in, in.stmt.Keyword(), "belongs to no inspection", "write `inspection rough-in on DATE` in the plan")
+		case on.Text != "" && !days[on.Text]:
+			b.stray(in, in.stmt.Keyword(), "names an inspection on "+on.Text+", which the plan does not have", "name one of: "+strings.Join(keys(days), ", "))
+			return "", false
+		case on.Text != "":
+			return on.Text, true
+		}
+		return latest, true
+	}
+	type measured struct {
+		inst
+		day string
+	}
+	var all []measured
 	for _, in := range b.insts {
 		switch st := in.stmt.(type) {
 		case *grammar.Found:
 			b.record(in)
-			if !inspected {
-				b.stray(in, "found", "belongs to no inspection", "write `inspection rough-in on DATE` in the plan")
+			if day, ok := of(in, st.On); ok {
+				all = append(all, measured{in, day})
 			}
-			b.found(in, st)
 		case *grammar.Test:
 			b.record(in)
-			if !inspected {
-				b.stray(in, "test", "belongs to no inspection", "write `inspection rough-in on DATE` in the plan")
-			}
+			of(in, st.On)
 		case *grammar.Waive, *grammar.Inspection:
 			b.record(in)
 		case *grammar.Note:
 			if st.On.First.Text != "" {
 				if _, _, ok := b.Subject(grammar.Subject{From: st.On}, in.copy); !ok {
-					b.unknownName("point or tag", st.On.First, in.file.Path, in.copy, b.subjectNames())
+					b.unknownName("point or tag", st.On.First, in.file.Path, in.copy, b.subjectNames)
 				}
 			}
 		}
+	}
+	// what was measured last stands
+	sort.SliceStable(all, func(i, j int) bool { return all[i].day < all[j].day })
+	for _, m := range all {
+		b.found(m.inst, m.stmt.(*grammar.Found))
 	}
 }
 
@@ -93,7 +117,8 @@ func (s *System) Subject(sub grammar.Subject, c *Copy) (points []*Point, runs []
 func (b *builder) found(in inst, st *grammar.Found) {
 	points, runs, ok := b.Subject(st.Subject, in.copy)
 	if !ok {
-		near := grammar.Nearest(st.Subject.From.First.Text, b.subjectNames())
+		have, _ := b.guess(b.subjectNames)
+		near := grammar.Nearest(st.Subject.From.First.Text, have)
 		remedy := "name a point, a tag or a run by its ends"
 		if near != "" {
 			remedy = "write " + near
@@ -168,28 +193,48 @@ func (b *builder) foundOnRun(r *Run, a grammar.Attr) {
 				}
 			}
 		}
-	case "length": // of the run's only leg, else of its longest
-		q, ok := a.Qty()
-		if !ok || q.Kind != quantity.Length {
-			return
+	case "length":
+		if q, ok := a.Qty(); ok && q.Kind == quantity.Length {
+			foundLength(r, q.SI)
 		}
-		var longest *Part
-		rest := 0.0
+	}
+}
+
+// foundLength lays a run's measured length in metres over its legs: over the
+// one whose length is not written, else over the longest; where the others
+// alone are longer, over all alike.
+func foundLength(r *Run, metres float64) {
+	var longest, open *Part
+	sum, unknown := 0.0, 0
+	each := func(do func(pt *Part)) {
 		for _, p := range r.Pipes {
 			for i := range p.Parts {
-				pt := &p.Parts[i]
-				if !pt.IsLeg() || !pt.Length.Known() {
-					continue
+				if p.Parts[i].IsLeg() {
+					do(&p.Parts[i])
 				}
-				if longest == nil || pt.Length.V > longest.Length.V {
-					longest = pt
-				}
-				rest += pt.Length.V
 			}
 		}
-		if longest != nil {
-			longest.Length = Num{max(0, q.SI-(rest-longest.Length.V)), Found}
+	}
+	each(func(pt *Part) {
+		switch {
+		case !pt.Length.Known():
+			open = pt
+			unknown++
+		case longest == nil || pt.Length.V > longest.Length.V:
+			longest = pt
+			fallthrough
+		default:
+			sum += pt.Length.V
 		}
+	})
+	switch {
+	case unknown == 1 && metres > sum:
+		open.Length = Num{metres - sum, Found}
+	case unknown > 0 || longest == nil || sum == 0:
+	case metres > sum-longest.Length.V:
+		longest.Length = Num{metres - (sum - longest.Length.V), Found}
+	default:
+		each(func(pt *Part) { pt.Length = Num{pt.Length.V * metres / sum, Found} })
 	}
 }
 

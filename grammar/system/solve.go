@@ -1,12 +1,6 @@
 package system
 
-import (
-	"sort"
-
-	"crownweir/grammar"
-	"crownweir/grammar/catalog"
-	"crownweir/grammar/quantity"
-)
+import "crownweir/grammar/quantity"
 
 // solve places every node in space and gives every leg its length and fall.
 // Sideways first, then heights, since a level leg's fall goes with its length;
@@ -24,6 +18,9 @@ func (b *builder) solve() {
 		}
 		g := &geometry{builder: b, net: net, pipes: pipes[net]}
 		g.run()
+		if net == DWV {
+			g.stands()
+		}
 	}
 }
 
@@ -65,6 +62,10 @@ type geometry struct {
 
 func (g *geometry) run() {
 	g.anchor()
+	for i := 0; g.net != DWV && i+1 < len(g.stood); i += 2 {
+		g.anchors[xAxis] = append(g.anchors[xAxis], g.stood[i])
+		g.anchors[yAxis] = append(g.anchors[yAxis], g.stood[i+1])
+	}
 	g.told = map[*Pipe]bool{}
 	for round := 0; round < 3; round++ {
 		last := round == 2
@@ -85,366 +86,21 @@ const (
 	zAxis
 )
 
-// anchor collects what holds and what is usual.
-func (g *geometry) anchor() {
-	for _, p := range g.Points {
-		if p.Node == nil {
-			continue
-		}
-		base, inside := 0.0, p.Level != nil && (p.Room != nil || p.Copy != nil || p.Kind == Fixture)
-		if inside {
-			base = p.Level.Elevation
-		}
-		hold := func(v float64) { g.anchors[zAxis] = append(g.anchors[zAxis], anchor{node: p.Node, v: v, point: p}) }
-		if p.Decl != nil {
-			at := p.Decl.At
-			if len(at.Tuple) >= 2 && p.Kind != Object {
-				g.standAt(p, at.Tuple[0].SI, at.Tuple[1].SI)
-			}
-			switch {
-			case p.Kind == Outfall: // no pin
-			case len(at.Tuple) == 3:
-				hold(base + at.Tuple[2].SI)
-			case at.Height.Value.Kind != quantity.None:
-				hold(g.height(at.Height, base, p) + g.invert(at, p))
-			}
-		}
-		switch p.Kind {
-		case Heater, Manifold:
-			g.stoodBefore(p)
-		case Fixture:
-			g.fixtureHeight(p, base, hold)
-		case Terminal:
-			if v, ok := g.terminalHeight(p); ok && g.net == DWV {
-				hold(v)
-			}
-		case Ejector:
-			if q, ok := attrQty(p, "inlet"); ok && g.net == DWV {
-				hold(base + q.SI)
-			}
-		}
-	}
-	sort.SliceStable(g.usual, func(i, j int) bool {
-		return catalog.Rank(g.usual[i].point.Word) < catalog.Rank(g.usual[j].point.Word)
-	})
-}
-
-// stoodBefore: a heater or manifold that its cold legs have placed stands in
-// the same place for the hot ones.
-func (g *geometry) stoodBefore(p *Point) {
-	if g.net != HotNet {
-		return
-	}
-	for ax := xAxis; ax <= zAxis; ax++ {
-		if at := p.Node.Pos[ColdNet][ax]; at.Known() {
-			g.anchors[ax] = append(g.anchors[ax], anchor{node: p.Node, v: at.V, point: p})
-		}
-	}
-}
-
-func (g *geometry) fixtureHeight(p *Point, base float64, hold func(float64)) {
-	key, usual := "outlet", p.Fixture.Outlet
-	if g.net != DWV {
-		key, usual = "supply", p.Fixture.Supply
-	}
-	if q, ok := attrQty(p, key); ok {
-		hold(base + q.SI)
-		return
-	}
-	if !usual.OK || g.heldByAt(p) {
-		return
-	}
-	if g.net == DWV && p.Fixture.FloorSet {
-		hold(base + usual.Metres)
-		return
-	}
-	g.usual = append(g.usual, anchor{node: p.Node, v: base + usual.Metres, point: p})
-}
-
-func (g *geometry) heldByAt(p *Point) bool {
-	return p.Decl != nil && (len(p.Decl.At.Tuple) == 3 || p.Decl.At.Height.Value.Kind != quantity.None)
-}
-
-// standAt pins a point sideways, in the plan's frame or its copy's.
-func (g *geometry) standAt(p *Point, x, y float64) {
-	f := g.plan
-	if c := p.Copy; c != nil {
-		x, y = c.turn.apply(x, y)
-		x, y, f = x+c.x, y+c.y, c.frame
-	}
-	if f.root {
-		g.anchors[xAxis] = append(g.anchors[xAxis], anchor{node: p.Node, v: x, point: p})
-		g.anchors[yAxis] = append(g.anchors[yAxis], anchor{node: p.Node, v: y, point: p})
-		return
-	}
-	g.rigid[g.net] = append(g.rigid[g.net], rigid{a: f.node, b: p.Node, delta: [3]float64{x, y, 0}, axes: [3]bool{true, true, false}})
-}
-
-// height reads a written height: from the floor it names, else from base.
-func (g *geometry) height(h grammar.Height, base float64, p *Point) float64 {
-	if h.Of.Text == "" {
-		return base + h.Value.SI
-	}
-	if l, ok := g.levelOf[h.Of.Text]; ok {
-		return l.Elevation + h.Value.SI
-	}
-	g.unknownLevel(h.Of, p.File, p.Copy)
-	return base + h.Value.SI
-}
-
-func (g *geometry) unknownLevel(w grammar.Word, file string, c *Copy) {
-	loc := Loc{file, w.Span}
-	for _, pr := range g.Problems {
-		if pr.Rule == "unknown-name" && pr.Loc == loc {
-			return
-		}
-	}
-	g.unknownName("level", w, file, c, keys(g.levelOf))
-}
-
-// invert is what the centre line stands above a written invert.
-func (g *geometry) invert(at grammar.At, p *Point) float64 {
-	if !at.Invert {
-		return 0
-	}
-	var size quantity.Size
-	for _, q := range append(append([]*Pipe{}, p.Node.DrainIn...), p.Node.DrainOut...) {
-		size = max(size, q.Size())
-	}
-	return float64(size) / 2 * inch
-}
-
-// terminalHeight is the mouth of a terminal through the roof.
-func (g *geometry) terminalHeight(p *Point) (float64, bool) {
-	if p.Word == "admittance" {
-		return 0, false
-	}
-	r := g.roofOf(p)
-	if r == nil {
-		return 0, false
-	}
-	v := r.Elevation
-	if q, ok := attrQty(p, "rise"); ok {
-		v += q.SI
-	}
-	return v, true
-}
-
-func (b *builder) roofOf(p *Point) *Roof {
-	name := ""
-	if a, ok := p.Attr("roof"); ok {
-		name = a.Text()
-	}
-	var first *Roof
-	for _, r := range b.Roofs {
-		if name != "" && r.Name == name {
-			return r
-		}
-		if first == nil {
-			first = r
-		}
-	}
-	if name != "" {
-		return nil
-	}
-	return first
-}
-
-func attrQty(p *Point, key string) (quantity.Value, bool) {
-	a, ok := p.Attr(key)
-	if !ok {
-		return quantity.Value{}, false
-	}
-	return a.Qty()
-}
-
-// primary tells whether a leg's length is settled on this axis (true) or by
-// the others (false), for legs that run to a target or to suit.
-func primary(pt *Part, ax int) bool {
-	vertical := pt.Dir[0] == 0 && pt.Dir[1] == 0
-	switch pt.Item.By {
-	case grammar.ToHeight, grammar.ToRoof:
-		return ax == zAxis
-	case grammar.ToPoint:
-		if vertical {
-			return ax == zAxis
-		}
-		return ax != zAxis
-	case grammar.ToSuit:
-		if pt.Posture == Upright {
-			return ax == zAxis
-		}
-		return ax != zAxis
-	}
-	return false
-}
-
-// step tells what a leg does on an axis: a known move; an absolute place
-// (of a height, or of a node); or nothing known.
-type step struct {
-	delta, soft float64
-	abs         float64
-	absNode     *Node
-	kind        stepKind
-}
-
-type stepKind uint8
-
-const (
-	moves stepKind = iota
-	toAbs
-	toNode
-	free
-)
-
-func (g *geometry) step(p *Pipe, i, ax int) step {
-	pt := &p.Parts[i]
-	if !pt.IsLeg() {
-		return step{}
-	}
-	d := pt.Dir[ax]
-	if nan(d) {
-		return step{kind: free}
-	}
-	if ax != zAxis && d == 0 {
-		return step{}
-	}
-	if ax == zAxis && g.stretches(p, i) {
-		return step{kind: free}
-	}
-	if pt.Item.By != grammar.ByLength && primary(pt, ax) {
-		switch pt.Item.By {
-		case grammar.ToHeight:
-			base, _ := g.floorOf(p.Run)
-			h := pt.Item.Height
-			if h.Of.Text != "" {
-				l, ok := g.levelOf[h.Of.Text]
-				if !ok {
-					g.unknownLevel(h.Of, p.Run.File, p.Run.Copy)
-					return step{kind: free}
-				}
-				base = l.Elevation
-			}
-			return step{kind: toAbs, abs: base + h.Value.SI}
-		case grammar.ToRoof:
-			if v, ok := g.roofTarget(p, i); ok {
-				return step{kind: toAbs, abs: v}
-			}
-			return step{kind: free}
-		case grammar.ToPoint:
-			n := g.targetNode(p, pt)
-			if n == nil || n == p.To { // its own end: whatever closes
-				return step{kind: free}
-			}
-			return step{kind: toNode, absNode: n}
-		}
-		return step{kind: free}
-	}
-	if ax == zAxis && pt.Posture == LevelLeg {
-		switch {
-		case pt.Item.Drop.Kind != quantity.None:
-			return step{delta: g.sign(p) * pt.Item.Drop.SI}
-		case !pt.Length.Known():
-			return step{kind: free}
-		case pt.Item.FallToSuit && !pt.Fall.Known():
-			return step{kind: free}
-		case !pt.Fall.Known():
-			return step{soft: pt.Length.V + 1e-6}
-		}
-		s := step{delta: g.sign(p) * pt.Fall.V * pt.Length.V}
-		if p.Kind().Sanitary() && (pt.Fall.Origin == Default || pt.Fall.Origin == Least) {
-			s.soft = pt.Length.V
-		}
-		return s
-	}
-	if !pt.Length.Known() {
-		return step{kind: free}
-	}
-	return step{delta: d * pt.Length.V}
-}
-
-// sign: a fall on a vent is back to its drain, so the leg rises as written.
-func (g *geometry) sign(p *Pipe) float64 {
-	if p.Kind() == Vent {
-		return 1
-	}
-	return -1
-}
-
-// stretches: a vent's last upright leg reaches to its terminal.
-func (g *geometry) stretches(p *Pipe, i int) bool {
-	if p.Kind() != Vent || p.Parts[i].Item.By != grammar.ByLength || p.Parts[i].Posture != Upright || p.Parts[i].Down {
-		return false
-	}
-	t := p.To.Find(Terminal)
-	if t == nil || t.Word == "admittance" {
-		return false
-	}
-	for j := i + 1; j < len(p.Parts); j++ {
-		if p.Parts[j].IsLeg() {
-			return false
-		}
-	}
-	_, ok := g.terminalHeight(t)
-	return ok
-}
-
-func (g *geometry) roofTarget(p *Pipe, i int) (float64, bool) {
-	if t := p.To.Find(Terminal); t != nil {
-		for j := i + 1; j < len(p.Parts); j++ {
-			if p.Parts[j].IsLeg() {
-				t = nil
-				break
-			}
-		}
-		if t != nil {
-			return g.terminalHeight(t)
-		}
-	}
-	if len(g.Roofs) > 0 {
-		return g.Roofs[0].Elevation, true
-	}
-	return 0, false
-}
-
-func (g *geometry) targetNode(p *Pipe, pt *Part) *Node {
-	q := g.byName[p.Run.Copy.Prefix()+pt.Item.Point.Text]
-	if q == nil {
-		return nil
-	}
-	return q.Node
-}
-
-// closes tells whether a pipe ties its two ends together.
-func (g *geometry) closes(p *Pipe) bool {
-	switch p.Kind() {
-	case Discharge:
-		return false
-	case Indirect:
-		for i := range p.Parts {
-			if p.Parts[i].IsDevice("air-gap") {
-				return false
-			}
-		}
-	}
-	return true
-}
-
 // build makes the ties of one axis, and the anchors that targets set.
 func (g *geometry) build(ax int) (*axis, []anchor) {
 	a := newAxis(len(g.Nodes))
-	held := append([]anchor(nil), g.anchors[ax]...)
+	a.edges = make([]edge, 0, len(g.pipes))
+	held := append(make([]anchor, 0, len(g.anchors[ax])+len(g.pipes)/4), g.anchors[ax]...)
 	for _, p := range g.pipes {
 		if len(p.Parts) == 0 || !g.closes(p) {
 			continue
 		}
-		sum, legs, whole := step{}, 0, true
+		sum, whole := step{}, true
 		last := step{}
 		for i := range p.Parts {
 			if !p.Parts[i].IsLeg() {
 				continue
 			}
-			legs++
 			s := g.step(p, i, ax)
 			if s.kind != moves {
 				last, whole = s, false
@@ -456,19 +112,29 @@ func (g *geometry) build(ax int) (*axis, []anchor) {
 		}
 		switch {
 		case whole:
-			a.tie(p.From, p.To, sum.delta, sum.soft, p)
+			a.tie(p.From, p.To, sum.delta, sum.soft, p, g.weak(p, ax))
 		case last.kind == toAbs:
-			held = append(held, anchor{node: p.To, v: last.abs + sum.delta, soft: sum.soft, point: g.byName[p.Run.To]})
+			held = append(held, anchor{node: p.To, v: last.abs + sum.delta, soft: sum.soft, point: p.To.Points[0]})
 		case last.kind == toNode:
-			a.tie(last.absNode, p.To, sum.delta, sum.soft, p)
+			a.tie(last.absNode, p.To, sum.delta, sum.soft, p, false)
 		}
 	}
 	for _, r := range g.rigid[g.net] {
 		if r.axes[ax] {
-			a.tie(r.a, r.b, r.delta[ax], 0, nil)
+			a.tie(r.a, r.b, r.delta[ax], 0, nil, false)
 		}
 	}
+	a.lay()
 	return a, held
+}
+
+// weak tells pipes that close nothing on an axis: flexible ones, and water
+// runs sideways at a fixture, which stands where it stands.
+func (g *geometry) weak(p *Pipe, ax int) bool {
+	if ax == zAxis {
+		return flexible(p)
+	}
+	return g.net != DWV && (p.From.Find(Fixture) != nil || p.To.Find(Fixture) != nil)
 }
 
 // sideways solves an axis of the plan view. Loops are judged only where their
@@ -487,9 +153,10 @@ func (g *geometry) sideways(ax int) {
 		g.clash(ax, t.pipe, off, s1, s2)
 	}
 	a.spread(false, clash)
+	a.loosen()
 	for _, n := range g.Nodes { // what floats stands somewhere: where it is met first
-		if !a.known[n.ID] && len(a.ties[n.ID]) > 0 {
-			a.seed(&anchor{node: n})
+		if !a.known[n.ID] && len(a.of(n.ID)) > 0 {
+			a.seed(&anchor{node: n, floats: true})
 			a.spread(false, nil)
 		}
 	}
@@ -499,5 +166,22 @@ func (g *geometry) sideways(ax int) {
 		if a.known[n.ID] {
 			n.Pos[g.net][ax] = Num{a.value[n.ID], Derived}
 		}
+	}
+}
+
+// stands notes where drains and vents truly place fixtures and copies, which
+// the water runs then take for granted.
+func (g *geometry) stands() {
+	x, y := g.solved[xAxis], g.solved[yAxis]
+	for _, n := range g.Nodes {
+		i := n.ID
+		if !x.known[i] || !y.known[i] || x.source[i].floats || y.source[i].floats {
+			continue
+		}
+		p := n.Find(Fixture)
+		if len(n.Points) > 0 && p == nil {
+			continue
+		}
+		g.stood = append(g.stood, anchor{node: n, v: x.value[i], point: p}, anchor{node: n, v: y.value[i], point: p})
 	}
 }

@@ -15,19 +15,7 @@ func (c *Case) washerBranches() {
 	if !least.OK {
 		return
 	}
-	washes := make([]*system.Point, len(c.Sys.Nodes))
-	for _, n := range c.Sys.DrainOrder() {
-		for _, f := range n.Points {
-			if f.Kind == system.Fixture && f.Word == "clothes-washer" {
-				washes[n.ID] = f
-			}
-		}
-		for _, p := range n.DrainOut {
-			if washes[n.ID] != nil {
-				washes[p.To.ID] = washes[n.ID]
-			}
-		}
-	}
+	washes := c.washersAbove()
 	c.perLine(func(p *system.Pipe) ([]breach, bool, *Judgement) {
 		f := washes[p.From.ID]
 		if f == nil || p.Size() == 0 || p.Run.Existing {
@@ -83,6 +71,24 @@ func smallSinkBranch(c *Case) {
 			Measured: &Measure{float64(worst.pipe.Size()), "in", ""}, Limit: &Measure{a.cell.Value, "in", "min"},
 			Section: c.use(a.cell), Remedy: fmt.Sprintf("make %s %s from the vent fitting on; trap and arm may stay", r.Subject(), need), Fixes: upsize(r, need)})
 	})
+}
+
+// washersAbove tells for every node a clothes washer upstream, or nil.
+func (c *Case) washersAbove() []*system.Point {
+	washes := make([]*system.Point, len(c.Sys.Nodes))
+	for _, n := range c.Sys.DrainOrder() {
+		for _, f := range n.Points {
+			if f.Kind == system.Fixture && f.Word == "clothes-washer" {
+				washes[n.ID] = f
+			}
+		}
+		for _, p := range n.DrainOut {
+			if washes[n.ID] != nil {
+				washes[p.To.ID] = washes[n.ID]
+			}
+		}
+	}
+	return washes
 }
 
 // sinkAsk is the branch that a sink asks of what carries its waste.

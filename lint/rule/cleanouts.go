@@ -6,14 +6,13 @@ import (
 
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
-	"crownweir/lint/venting"
 )
 
 func cleanouts() []Rule {
 	return []Rule{
 		{Name: "missing-cleanout", Family: "Cleanouts", Severity: Correction, Title: "Level drain without a cleanout at its upper end",
 			Why:      "Every level drain stops up some day. Without a cleanout at its upper end it is opened by breaking a wall or a floor.",
-			Computed: "Each level drain is followed from its upper end, measured from the vent, to where it joins another. Its length, what it serves and its storey decide whether a cleanout is due there.",
+			Computed: "Each level drain is followed from its upper end, measured from the vent, to where it joins another. Its length, what it serves and its storey decide whether a cleanout is due there. Where drain and sewer meet, and under some books at the base of a stack, one is due too.",
 			Needs:    []string{"legs", "cleanouts"}, Judge: missingCleanout},
 	}
 }
@@ -23,6 +22,7 @@ type levelDrain struct {
 	pipes   []*system.Pipe
 	start   int // part of the first pipe at which the level begins
 	length  float64
+	bare    float64 // of it before the first cleanout
 	whole   bool
 	cleaned bool
 	twoWay  bool
@@ -31,63 +31,49 @@ type levelDrain struct {
 }
 
 func missingCleanout(c *Case) {
-	if !c.Book.Flag("cleanout-upper-end") {
-		return
+	told := map[*system.Pipe]bool{}
+	if c.Book.Flag("cleanout-upper-end") {
+		c.upperEnds(told)
 	}
+	c.sewerJunctions(told)
+	c.stackBases(told)
+}
+
+// upperEnds judges the upper end of every level drain, and notes the pipes at
+// which one is missing.
+func (c *Case) upperEnds(told map[*system.Pipe]bool) {
 	short := c.Book.Number("cleanout-short-line")
-	sinks := c.Book.Flag("cleanout-short-line-sinks")
-	storeys := c.Ledger.Storeys()
-	for _, p := range c.Sys.Pipes {
-		if !p.Kind().Sanitary() || p.Run.Existing {
-			continue
+	for _, l := range c.CleanoutLines() {
+		p, d := l.Pipe, l.drain
+		r, subject := p.Run, p.Run.Subject()
+		if !l.above {
+			c.use(l.Cells...)
 		}
-		d, ok := c.upperEnd(p)
-		if !ok {
+		switch {
+		case l.Waits:
+			c.undecided(subject, r.Copy, endsLoc(r), "length of "+r.Name(), "write the length of each leg")
 			continue
-		}
-		subject := p.Run.Subject()
-		if !d.main && c.Book.Flag("cleanout-above-lowest-exempt") && c.aboveLowest(d, storeys) {
+		case !l.Due || l.Cleaned:
 			c.complies(subject)
 			continue
 		}
-		serves := ""
-		if sinks {
-			serves = c.servesSink(d.pipes[0])
-		}
-		if short.OK {
-			c.use(short)
-			limit := short.Metres()
-			if d.length < limit-1e-6 && serves == "" {
-				if d.whole {
-					c.complies(subject)
-				} else {
-					c.undecided(subject, p.Run.Copy, endsLoc(p.Run), "length of "+p.Run.Name(), "write the length of each leg")
-				}
-				continue
-			}
-		}
-		if d.cleaned || d.twoWay && d.main && c.Book.Flag("cleanout-two-way-serves") {
-			c.use(c.Book.FlagCell("cleanout-upper-end"))
-			c.complies(subject)
-			continue
-		}
-		r := p.Run
 		j := Judgement{Answer: Breaks, Subject: subject, Copy: r.Copy, Loc: itemSpan(r, p.Parts[d.start].Index, p.Parts[d.start].Index), Section: c.use(c.Book.FlagCell("cleanout-upper-end")),
 			Message:  fmt.Sprintf("level drain %s, %s long, has no cleanout at its upper end", subject, quantity.FormatLength(d.length)),
 			Measured: &Measure{round(d.length/0.3048, 3), "ft", ""}, Remedy: "write a `cleanout` before its first level leg"}
 		if short.OK {
 			j.Limit = &Measure{short.Value, "ft", "max"}
 		}
-		if serves != "" && short.OK && d.length < short.Metres() {
-			j.Note = fmt.Sprintf("short lines are exempt unless they serve sinks or urinals, as %s", serves)
+		if l.serves != "" && short.OK && d.length < short.Metres() {
+			j.Note = fmt.Sprintf("short lines are exempt unless they serve sinks or urinals, as %s", l.serves)
 			j.Limit, j.Measured = nil, nil
 		}
 		at := system.Loc{File: r.File, Span: r.Stmt.Items[p.Parts[d.start].Index].Span}
 		at.Span.End = at.Span.Start
 		j.Fixes = []Fix{{Title: "write a cleanout there", Edits: []Edit{{at, "cleanout, "}}}}
+		told[p] = true
 		c.say(j)
 	}
-	c.closetArms(short, storeys)
+	c.closetArms(short, c.Ledger.Storeys())
 }
 
 // upperEnd tells whether a level drain begins in this pipe, and follows it.
@@ -119,6 +105,7 @@ func (c *Case) upperEnd(p *system.Pipe) (levelDrain, bool) {
 		}
 	}
 	d := levelDrain{start: start, whole: true, upper: p.From}
+	met := false // a cleanout on the way
 	d.cleaned = c.cleanedAbove(p, start)
 	at, i := p, start
 	for n := 0; n < 2000; n++ {
@@ -129,6 +116,7 @@ func (c *Case) upperEnd(p *system.Pipe) (levelDrain, bool) {
 			if pt.IsDevice("cleanout") && d.length < 1e-6 {
 				d.cleaned = true
 			}
+			met = met || pt.IsDevice("cleanout")
 			if pt.IsDevice("cleanout") && hasSetting(pt, "two-way") {
 				d.twoWay = true
 			}
@@ -141,17 +129,21 @@ func (c *Case) upperEnd(p *system.Pipe) (levelDrain, bool) {
 			}
 			if pt.Length.Known() {
 				d.length += pt.Length.V
-			} else {
+			} else if !met {
 				d.whole = false
+			}
+			if !met {
+				d.bare = d.length
 			}
 		}
 		end := at.To
 		if ended {
 			break
 		}
+		met = met || c.cleanoutRun(end)
+		d.twoWay = d.twoWay || twoWayRun(end)
 		if end.Find(system.Outfall) != nil || at.Kind() == system.Sewer {
 			d.main = true
-			d.twoWay = d.twoWay || c.cleanoutRun(end)
 			if end.Find(system.Outfall) != nil {
 				break
 			}
@@ -248,7 +240,7 @@ func (c *Case) cleanedAbove(p *system.Pipe, start int) bool {
 		return true
 	}
 	for _, q := range p.From.DrainIn {
-		if lastDevice(q) {
+		if lastDevice(q) || q.Line == p.Line && c.cleanedLine(q) {
 			return true
 		}
 		if last := q.LastLeg(); last != nil && last.Posture == system.Upright {
@@ -282,56 +274,68 @@ func (c *Case) cleanoutRun(n *system.Node) bool {
 	return false
 }
 
-// aboveLowest: the drain hangs above the lowest floor with a fixture.
-func (c *Case) aboveLowest(d levelDrain, storeys []float64) bool {
-	if len(storeys) == 0 {
-		return false
-	}
-	pt := &d.pipes[0].Parts[d.start]
-	if pt.Z0.Known() {
-		return pt.Z0.V > storeys[0]+0.3048 // a foot: a drain just above the slab lies on it
-	}
-	level, many := d.pipes[0].From.Serves()
-	return !many && level != nil && level.Elevation > storeys[0]+1e-6
-}
-
-// servesSink names a sink or urinal that discharges through a pipe.
-func (c *Case) servesSink(p *system.Pipe) string {
-	for _, f := range c.Vents.Upstream(p, 60) {
-		switch f.Word {
-		case "kitchen-sink", "sink", "bar-sink", "prep-sink", "hand-sink", "three-compartment-sink", "service-sink", "laundry-tub", "shampoo-sink", "urinal":
-			return f.Name
-		}
-	}
-	return ""
-}
-
-// closetArms: whether a closet's long arm counts as drainage pipe is the
-// authority's call; both readings are told.
-func (c *Case) closetArms(short interface{ Metres() float64 }, storeys []float64) {
-	limit := short.Metres()
-	if limit == 0 || !c.Book.Flag("cleanout-above-lowest-exempt") {
-		return
-	}
-	for _, arm := range c.Vents.Arms {
-		f := arm.Fixture
-		if !arm.Closet || arm.Status != venting.Vented || arm.Chosen == nil || !arm.Chosen.Dist.Known() || arm.Trap.Pipe.Run.Existing {
-			continue
-		}
-		if len(storeys) > 0 && f.Floor() > storeys[0]+1e-6 || arm.Chosen.Dist.V < limit-1e-6 {
-			continue
-		}
-		cleaned := false
-		for _, s := range arm.Chosen.Arm {
-			for i := s.From; i < s.To; i++ {
-				cleaned = cleaned || s.Pipe.Parts[i].IsDevice("cleanout")
+// cleanedLine: a line that drops on its way is still one line, and a cleanout
+// at the upper end of a level part above the drop serves what lies below it.
+func (c *Case) cleanedLine(q *system.Pipe) bool {
+	for n := 0; n < 200; n++ {
+		level := false
+		for i := range q.Parts {
+			pt := &q.Parts[i]
+			level = level || pt.IsLeg() && pt.Posture == system.LevelLeg && !c.inArm(q, i)
+			if pt.IsDevice("cleanout") {
+				return true
 			}
 		}
-		if cleaned {
-			continue
+		if level && c.cleanoutRun(q.From) {
+			return true
 		}
-		c.say(Judgement{Answer: Undecided, Subject: f.Name, Copy: f.Copy, Loc: c.armLoc(arm), Severity: Caution,
-			Message: fmt.Sprintf("arm of closet %s is %s and has no cleanout; lines under %s alone are exempt", f.Name, quantity.FormatLength(arm.Chosen.Dist.V), quantity.FormatLength(limit)),
-			Remedy:  "ask the authority: if it counts the arm as drainage pipe, write a `cleanout` in it; if not, none is due"})
+		var up *system.Pipe
+		for _, in := range q.From.DrainIn {
+			if in.Line == q.Line {
+				up = in
+			}
+		}
+		if up == nil {
+			return false
+		}
+		q = up
 	}
+	return false
+}
+
+// exemptAbove: the book asks no cleanout above the lowest floor, and the leg
+// hangs there, on no branch of the building drain.
+func (c *Case) exemptAbove(p *system.Pipe, part int, storeys []float64) bool {
+	if !c.Book.Flag("cleanout-above-lowest-exempt") || len(storeys) == 0 {
+		return false
+	}
+	pt := &p.Parts[part]
+	if pt.Z0.Known() {
+		if pt.Z0.V <= storeys[0]+0.3048 { // a foot: a drain just above the slab lies on it
+			return false
+		}
+	} else if level, many := p.From.Serves(); many || level == nil || level.Elevation <= storeys[0]+1e-6 {
+		return false
+	}
+	return !levelToSewer(p, part)
+}
+
+// levelToSewer: from that part on the waste reaches the sewer without a drop,
+// so that it is the building drain or a level branch of it.
+func levelToSewer(p *system.Pipe, part int) bool {
+	for n := 0; n < 2000; n++ {
+		for ; part < len(p.Parts); part++ {
+			if pt := &p.Parts[part]; pt.IsLeg() && pt.Posture == system.Upright {
+				return false
+			}
+		}
+		if p.Kind() == system.Sewer || p.To.Find(system.Outfall) != nil {
+			return true
+		}
+		if len(p.To.DrainOut) == 0 || p.To.Circle || !p.Kind().Sanitary() {
+			return false
+		}
+		p, part = p.To.DrainOut[0], 0
+	}
+	return false
 }

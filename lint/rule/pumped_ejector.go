@@ -8,8 +8,12 @@ import (
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
 	"crownweir/lint/codebook"
+	"crownweir/lint/sizing"
 	"crownweir/lint/venting"
 )
+
+// gpmText is a flow as messages say it.
+func gpmText(v float64) string { return sizing.Trim(v) + " gpm" }
 
 // intake is what an ejector takes: whether soil, and whether all of it from
 // one dwelling.
@@ -82,7 +86,7 @@ func smallEjector(c *Case) {
 			takes = "one without closets"
 		}
 		asked := false
-		written := func(key, unit string, least codebook.Cell, value func(quantity.Value) float64, tell func(float64) string) {
+		written := func(key, unit string, least codebook.Cell, value func(quantity.Value) float64, write, tell func(float64) string) {
 			if !least.OK {
 				return
 			}
@@ -94,7 +98,7 @@ func smallEjector(c *Case) {
 			case ok && a.Unknown():
 				c.say(Judgement{Answer: Undecided, Subject: e.Name, Fact: key, Asked: true})
 			case !has:
-				c.undecided(e.Name, e.Copy, e.Loc, key+" of "+e.Name, fmt.Sprintf("write `%s %s` or more on it, as its maker rates it", key, tell(least.Value)))
+				c.undecided(e.Name, e.Copy, e.Loc, key+" of "+e.Name, fmt.Sprintf("write `%s %s` or more on it, as its maker rates it", key, write(least.Value)))
 			case value(q) >= least.Value-eps:
 				c.complies(e.Name)
 			default:
@@ -106,11 +110,12 @@ func smallEjector(c *Case) {
 				c.say(Judgement{Answer: Breaks, Subject: e.Name, Copy: e.Copy, Loc: loc, Basis: basis, Fact: key, Section: c.use(least),
 					Message:  fmt.Sprintf("ejector %s %s %s; %s %s %s at least", e.Name, verb, tell(value(q)), takes, verb, tell(least.Value)),
 					Measured: &Measure{round(value(q), 3), unit, ""}, Limit: &Measure{least.Value, unit, "min"},
-					Remedy: fmt.Sprintf("choose a pump with %s %s or more", key, tell(least.Value)), Fixes: pointAttrFix(e, key, tell(least.Value))})
+					Remedy: fmt.Sprintf("choose a pump with %s %s or more", key, tell(least.Value)), Fixes: pointAttrFix(e, key, write(least.Value))})
 			}
 		}
-		written("flow", "gpm", ask.flow, quantity.Value.GPM, func(v float64) string { return quantity.FromGPM(v).Text })
-		written("solids", "in", ask.solids, quantity.Value.Inches, func(v float64) string { return quantity.FormatSize(quantity.Size(v)) })
+		inchSize := func(v float64) string { return quantity.FormatSize(quantity.Size(v)) }
+		written("flow", "gpm", ask.flow, quantity.Value.GPM, func(v float64) string { return quantity.FromGPM(v).Text }, gpmText)
+		written("solids", "in", ask.solids, quantity.Value.Inches, inchSize, inchSize)
 		if ask.size.OK && run != nil && size > 0 && !run.Existing {
 			asked = true
 			c.use(ask.size)
@@ -208,7 +213,7 @@ func (c *Case) sumpVent(e *system.Point, p *system.Pipe, least codebook.Cell) {
 		case !ok:
 			cell = row
 			if row.OK {
-				limit = fmt.Sprintf(" and %s long; at %s that size may be %s", quantity.FormatLength(length), quantity.FromGPM(q.GPM()).Text, quantity.FormatLength(row.Metres()))
+				limit = fmt.Sprintf(" and %s long; at %s that size may be %s", quantity.FormatLength(length), gpmText(q.GPM()), quantity.FormatLength(row.Metres()))
 			}
 			for _, col := range table.Columns {
 				if s, fine := codebook.ParseSize(col); fine && s > size && float64(s) >= least.Value-eps {

@@ -6,6 +6,7 @@ import (
 
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
+	"crownweir/lint/codebook"
 	"crownweir/lint/sizing"
 	"crownweir/lint/venting"
 )
@@ -45,61 +46,79 @@ func (c *Case) firstTurn(p *system.Pipe) turnAt {
 	return turnAt{}
 }
 
-func lowVentTurn(c *Case) {
+// VentTurn is the first place at which a vent lies level or joins another, and
+// how high that has to be. Heights are metres above the datum.
+type VentTurn struct {
+	Pipe   *system.Pipe // the vent's first pipe
+	Free   bool         // it does neither before the open air
+	Island bool         // an island's loop, which is excepted
+	Height system.Num
+	What   string        // "turns level", "joins at v1"
+	RimOf  *system.Point // the fixture with the highest rim it protects; nil: no rim is known
+	Rim    float64
+	Need   float64
+	Cell   codebook.Cell // what is asked above the rim
+
+	at    turnAt
+	blank *system.Point // a fixture whose rim is not known
+}
+
+// VentTurns lists the first turn of every vent that protects a trap.
+func (c *Case) VentTurns() []VentTurn {
 	rise := c.Book.Number("vent-rise")
-	if !rise.OK {
-		return
-	}
+	var out []VentTurn
 	for _, n := range c.Sys.Nodes {
 		for _, p := range n.VentOut {
 			arms := c.Vents.Protects(p)
-			r := p.Run
-			if len(arms) == 0 || r.Existing {
+			if len(arms) == 0 {
 				continue
 			}
-			if arms[0].Chosen.Method == venting.Island {
-				continue
-			}
-			turn := c.firstTurn(p)
-			if !turn.ok {
-				c.complies(r.Subject())
-				continue
-			}
-			rim, of := math.Inf(-1), (*system.Point)(nil)
-			var blank *system.Point
+			t := VentTurn{Pipe: p, Island: arms[0].Chosen.Method == venting.Island, Rim: math.Inf(-1), Cell: rise, at: c.firstTurn(p)}
+			t.Free, t.Height, t.What = !t.at.ok, t.at.z, t.at.what
 			for _, arm := range arms {
 				for _, f := range arm.Trap.Fixtures {
 					switch v := f.Rim(); {
 					case !v.Known():
-						blank = f
-					case v.V > rim:
-						rim, of = v.V, f
+						t.blank = f
+					case v.V > t.Rim:
+						t.Rim, t.RimOf = v.V, f
 					}
 				}
 			}
-			if of == nil {
-				if blank != nil {
-					c.undecided(r.Subject(), r.Copy, blank.Loc, "rim of "+blank.Name, "write `rim LENGTH` on it")
-				}
-				continue
-			}
-			if !turn.z.Known() {
-				c.undecided(r.Subject(), r.Copy, turn.loc, "height of "+turn.pipe.Run.Name(), "write its legs, as `up to 44\"`")
-				continue
-			}
-			c.use(rise)
-			need := rim + rise.Metres()
-			if turn.z.V >= need-0.0008 {
-				c.complies(r.Subject())
-				continue
-			}
+			t.Need = t.Rim + rise.Metres()
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+func lowVentTurn(c *Case) {
+	if !c.Book.Number("vent-rise").OK {
+		return
+	}
+	for _, t := range c.VentTurns() {
+		r, of, turn := t.Pipe.Run, t.RimOf, t.at
+		switch {
+		case r.Existing || t.Island:
+		case t.Free:
+			c.complies(r.Subject())
+		case of == nil && t.blank != nil:
+			c.undecided(r.Subject(), r.Copy, t.blank.Loc, "rim of "+t.blank.Name, "write `rim LENGTH` on it")
+		case of == nil:
+		case !turn.z.Known():
+			c.undecided(r.Subject(), r.Copy, turn.loc, "height of "+turn.pipe.Run.Name(), "write its legs, as `up to 44\"`")
+		case turn.z.V >= t.Need-0.0008:
+			c.use(t.Cell)
+			c.complies(r.Subject())
+		default:
 			floor := of.Floor()
-			j := Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: turn.loc, Section: c.use(rise),
-				Message:  fmt.Sprintf("vent %s %s %s; the rim of %s asks %s", r.Subject(), turn.what, overFloor(turn.z.V-floor), of.Name, quantity.FormatLength(need-floor)),
-				Measured: &Measure{round((turn.z.V-floor)/0.0254, 3), "in", ""}, Limit: &Measure{round((need-floor)/0.0254, 3), "in", "min"},
-				Note:   fmt.Sprintf("flood rim of %s at %s, and %s more", of.Name, quantity.FormatLength(rim-floor), quantity.FormatLength(rise.Metres())),
-				Remedy: fmt.Sprintf("carry it up to %s above the floor or higher before it turns or joins", quantity.FormatLength(need-floor))}
-			c.raiseFix(&j, p, need-floor, of)
+			need := quantity.FormatLength(t.Need - floor)
+			j := Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: turn.loc, Section: c.use(t.Cell),
+				Message:  fmt.Sprintf("vent %s %s %s; the rim of %s asks %s", r.Subject(), turn.what, overFloor(turn.z.V-floor), of.Name, need),
+				Measured: &Measure{round((turn.z.V-floor)/0.0254, 3), "in", ""}, Limit: &Measure{round((t.Need-floor)/0.0254, 3), "in", "min"},
+				Note:   fmt.Sprintf("flood rim of %s at %s, and %s more", of.Name, quantity.FormatLength(t.Rim-floor), quantity.FormatLength(t.Cell.Metres())),
+				Remedy: fmt.Sprintf("carry it up to %s above the floor or higher before it turns or joins", need)}
+			c.raiseFix(&j, t.Pipe, t.Need-floor, of)
 			c.say(j)
 		}
 	}
@@ -179,10 +198,46 @@ func (c *Case) reachesOutfall(o *system.Node) []bool {
 	return in
 }
 
-func shortVentArea(c *Case) {
+// AreaPart is one terminal's share of the vent area through the roof.
+type AreaPart struct {
+	Terminal *system.Point // nil: one that is not drawn
+	Size     quantity.Size
+}
+
+// Area of the part by its nominal bore, in square inches.
+func (a AreaPart) Area() float64 { return math.Pi / 4 * float64(a.Size) * float64(a.Size) }
+
+// Name of the part.
+func (a AreaPart) Name() string {
+	if a.Terminal == nil {
+		return "existing"
+	}
+	return a.Terminal.Name
+}
+
+// VentArea is the vent area through the roof of what drains to one outfall,
+// and the area that the book asks. Areas are square inches.
+type VentArea struct {
+	Outfall *system.Point
+	Load    sizing.Load
+	Parts   []AreaPart
+	Area    float64
+	Sewer   quantity.Size // the sewer that the table asks for the load; 0: none does
+	Want    float64
+	Share   codebook.Cell // what part of the sewer's area is asked; not OK: the book asks none
+	// Hidden: terminals of existing work are neither drawn nor listed.
+	Hidden bool
+	// Unsized is a vent at a terminal that writes no size, or nil.
+	Unsized *system.Pipe
+
+	out outfall
+}
+
+// VentAreas lists the vent area of every outfall.
+func (c *Case) VentAreas() []VentArea {
 	share := c.Book.Number("vent-area-share")
-	if !share.OK || !c.Book.Flag("terminal-area") {
-		return
+	if !c.Book.Flag("terminal-area") {
+		share = codebook.Cell{}
 	}
 	outs := c.outfalls()
 	existing := false
@@ -192,12 +247,10 @@ func shortVentArea(c *Case) {
 			existing = true
 		}
 	}
+	var all []VentArea
 	for _, o := range outs {
-		drains := c.reachesOutfall(o.node)
-		reached := c.ventsFrom(drains)
-		area, list := 0.0, []string{}
-		var rel []Related
-		var unsized *system.Pipe
+		a := VentArea{Outfall: o.point, Load: o.load, Share: share, Hidden: existing && len(c.Sys.ExistingVents) == 0, out: o}
+		reached := c.ventsFrom(c.reachesOutfall(o.node))
 		for _, t := range c.Sys.Points {
 			if t.Kind != system.Terminal || t.Word == "admittance" || len(t.Node.VentIn) == 0 {
 				continue
@@ -205,42 +258,47 @@ func shortVentArea(c *Case) {
 			if len(outs) > 1 && !reached[t.Node.ID] {
 				continue
 			}
-			var size quantity.Size
+			part := AreaPart{Terminal: t}
 			for _, v := range t.Node.VentIn {
-				size = max(size, v.Size())
+				part.Size = max(part.Size, v.Size())
 				if v.Size() == 0 {
-					unsized = v
+					a.Unsized = v
 				}
 			}
-			area += math.Pi / 4 * float64(size) * float64(size)
-			list = append(list, fmt.Sprintf("%s %s", t.Name, quantity.FormatSize(size)))
-			if len(rel) < 6 {
-				rel = append(rel, Related{t.Loc, fmt.Sprintf("%s, %s", t.Name, quantity.FormatSize(size))})
-			}
+			a.Parts = append(a.Parts, part)
 		}
 		for _, s := range c.Sys.ExistingVents {
-			area += math.Pi / 4 * float64(s) * float64(s)
-			list = append(list, "existing "+quantity.FormatSize(s))
+			a.Parts = append(a.Parts, AreaPart{Size: s})
 		}
-		name := o.point.Name
-		if existing && len(c.Sys.ExistingVents) == 0 {
+		for _, part := range a.Parts {
+			a.Area += part.Area()
+		}
+		if o.load.Fixtures > 0 || o.load.Units > 0 {
+			a.Sewer, _ = c.Ledger.Required(o.load, o.way)
+		}
+		a.Want = share.Value * AreaPart{Size: a.Sewer}.Area()
+		all = append(all, a)
+	}
+	return all
+}
+
+func shortVentArea(c *Case) {
+	for _, a := range c.VentAreas() {
+		o, name := a.out, a.Outfall.Name
+		switch {
+		case !a.Share.OK:
+			continue
+		case a.Hidden:
 			c.undecided(name, o.point.Copy, o.point.Loc, "existing vents of the building", "write `existing vents 3\" 2\"` for the terminals that are not drawn")
 			continue
-		}
-		if unsized != nil {
-			c.undecided(name, o.point.Copy, endsLoc(unsized.Run), "size of "+unsized.Run.Subject(), "write its nominal size")
+		case a.Unsized != nil:
+			c.undecided(name, o.point.Copy, endsLoc(a.Unsized.Run), "size of "+a.Unsized.Run.Subject(), "write its nominal size")
+			continue
+		case a.Sewer == 0:
 			continue
 		}
-		if o.load.Fixtures == 0 && o.load.Units == 0 {
-			continue
-		}
-		need, ok := c.Ledger.Required(o.load, o.way)
-		if !ok {
-			continue
-		}
-		want := share.Value * math.Pi / 4 * float64(need) * float64(need)
-		c.use(share)
-		if area >= want-1e-6 {
+		c.use(a.Share)
+		if a.Area >= a.Want-1e-6 {
 			if o.load.Unknown > 0 {
 				f := c.unknownLoad(o.in)
 				c.undecided(name, o.point.Copy, f.Loc, "load of "+f.Name, "write `units N` on it")
@@ -249,17 +307,22 @@ func shortVentArea(c *Case) {
 			c.complies(name)
 			continue
 		}
-		j := Judgement{Answer: Breaks, Subject: name, Copy: o.point.Copy, Loc: o.point.Loc, Section: c.use(share),
-			Message:  fmt.Sprintf("vents through the roof add up to %.2f sq in; the %s sewer that %s need asks %.2f", area, quantity.FormatSize(need), o.load.Describe(), want),
-			Measured: &Measure{round(area, 2), "sq in", ""}, Limit: &Measure{round(want, 2), "sq in", "min"},
-			Remedy: c.areaRemedy(want - area), Related: rel}
+		j := Judgement{Answer: Breaks, Subject: name, Copy: o.point.Copy, Loc: o.point.Loc, Section: c.use(a.Share),
+			Message:  fmt.Sprintf("vents through the roof add up to %.2f sq in; the %s sewer that %s need asks %.2f", a.Area, quantity.FormatSize(a.Sewer), o.load.Describe(), a.Want),
+			Measured: &Measure{round(a.Area, 2), "sq in", ""}, Limit: &Measure{round(a.Want, 2), "sq in", "min"},
+			Remedy: c.areaRemedy(a.Want - a.Area), Note: "no terminal goes through the roof"}
+		list := []string{}
+		for _, part := range a.Parts {
+			list = append(list, part.Name()+" "+quantity.FormatSize(part.Size))
+			if part.Terminal != nil && len(j.Related) < 6 {
+				j.Related = append(j.Related, Related{part.Terminal.Loc, fmt.Sprintf("%s, %s", part.Name(), quantity.FormatSize(part.Size))})
+			}
+		}
 		if len(list) > 0 {
 			j.Note = "terminals: " + joinNames(list)
-			j.Loc = rel0(rel, o.point.Loc)
-		} else {
-			j.Note = "no terminal goes through the roof"
+			j.Loc = rel0(j.Related, o.point.Loc)
 		}
-		j.Because = c.closetBecause(o, need)
+		j.Because = c.closetBecause(o, a.Sewer)
 		c.say(j)
 	}
 }

@@ -116,32 +116,19 @@ func (c *Case) stackVentSizes() {
 	}
 }
 
-// longByStep judges vents where the book asks a larger size over one length.
-func (c *Case) longByStep(oversized func(*system.Pipe) bool) {
+// waysByStep lists the longest ways where the book asks a larger size over one
+// length, whatever the vent's size. Vents of stacks have a table of their own.
+func (c *Case) waysByStep() []VentWay {
 	limit := c.Book.Number("vent-long")
-	if !limit.OK {
-		return
-	}
 	stack := map[*system.Pipe]bool{}
 	for _, s := range c.stackVents() {
 		stack[s.pipe] = true
 	}
-	for _, w := range c.Vents.Ways(oversized) {
-		r := w.First.Run
-		if r.Existing || stack[w.First] {
-			continue
-		}
-		section := c.use(limit)
-		switch {
-		case w.Length > limit.Metres()+eps:
-			c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Fact: "length", Section: section,
-				Message:  fmt.Sprintf("vent %s runs %s in %s to the open air; over %s it is one size larger throughout", r.Subject(), quantity.FormatLength(w.Length), quantity.FormatSize(w.Size), quantity.FormatLength(limit.Metres())),
-				Measured: &Measure{round(w.Length/0.3048, 3), "ft", ""}, Limit: &Measure{limit.Value, "ft", "max"},
-				Remedy: "make the vent one size larger for its whole length, or shorten the way"})
-		case w.Whole:
-			c.complies(r.Subject())
-		default:
-			c.undecided(r.Subject(), r.Copy, endsLoc(w.Gap.Run), "length of "+w.Gap.Run.Name(), "write the length of each leg")
+	var out []VentWay
+	for _, w := range c.Vents.Ways(c.oversizedBy(c.Book.Number("vent-long-steps"))) {
+		if !stack[w.First] {
+			out = append(out, VentWay{Way: w, Limit: limit, ByStep: true})
 		}
 	}
+	return out
 }

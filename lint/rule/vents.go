@@ -189,15 +189,42 @@ func served(l *venting.VentLoad) string {
 	return s
 }
 
-// longVent judges the longest way through each size, and its level share.
-func longVent(c *Case) {
+// VentWay is the longest way through a vent's pipe of one size to the open
+// air, with what the book allows of it.
+type VentWay struct {
+	venting.Way
+	Limit codebook.Cell // not OK: no limit
+	Share codebook.Cell // of the limit that may lie level; not OK: all of it
+	// ByStep: over the limit the vent is one size larger throughout.
+	ByStep bool
+}
+
+// MostLevel is the level part that the book allows, in metres.
+func (w VentWay) MostLevel() float64 { return w.Limit.Metres() * w.Share.Value }
+
+// VentWays lists the longest ways, by the pipe at which they begin to be of
+// their size. Vents that are oversized throughout, and so free of any limit,
+// have none.
+func (c *Case) VentWays() []VentWay {
 	table := c.Book.Table("vent-units")
-	share := c.Book.Number("vent-level-share")
-	steps := c.Book.Number("vent-relief-steps")
 	if table == nil {
-		steps = c.Book.Number("vent-long-steps")
+		return c.waysByStep()
 	}
-	oversized := func(p *system.Pipe) bool {
+	var out []VentWay
+	share := c.Book.Number("vent-level-share")
+	for _, w := range c.Vents.Ways(c.oversizedBy(c.Book.Number("vent-relief-steps"))) {
+		v := VentWay{Way: w, Limit: table.BySize(w.Size, "length"), Share: share}
+		if v.Limit.Unlimited {
+			v.Limit = codebook.Cell{}
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+// oversizedBy tells which vents are so many sizes larger than they need be.
+func (c *Case) oversizedBy(steps codebook.Cell) func(*system.Pipe) bool {
+	return func(p *system.Pipe) bool {
 		if !steps.OK || p.Size() == 0 {
 			return false
 		}
@@ -211,37 +238,41 @@ func longVent(c *Case) {
 		}
 		return false
 	}
-	if table == nil {
-		c.longByStep(oversized)
-		return
-	}
-	for _, w := range c.Vents.Ways(oversized) {
+}
+
+// longVent judges the longest way through each size, and its level share.
+func longVent(c *Case) {
+	for _, w := range c.VentWays() {
 		r := w.First.Run
-		limit := table.BySize(w.Size, "length")
-		if !limit.OK || limit.Unlimited || r.Existing {
+		if !w.Limit.OK || r.Existing {
 			continue
 		}
-		c.use(limit)
-		size := quantity.FormatSize(w.Size)
-		if w.Length > limit.Metres()+eps {
-			c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Fact: "length", Section: c.use(limit),
-				Message:  fmt.Sprintf("vent %s runs %s in %s to the open air; %s allows %s", r.Subject(), quantity.FormatLength(w.Length), size, size, quantity.FormatLength(limit.Metres())),
-				Measured: &Measure{round(w.Length/0.3048, 3), "ft", ""}, Limit: &Measure{limit.Value, "ft", "max"},
-				Remedy: "make the vent one size larger for its whole length, or shorten the way"})
-		} else if w.Whole {
+		section := c.use(w.Limit)
+		size, most := quantity.FormatSize(w.Size), quantity.FormatLength(w.Limit.Metres())
+		switch {
+		case w.Length > w.Limit.Metres()+eps:
+			j := Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Fact: "length", Section: section,
+				Message:  fmt.Sprintf("vent %s runs %s in %s to the open air; %s allows %s", r.Subject(), quantity.FormatLength(w.Length), size, size, most),
+				Measured: &Measure{round(w.Length/0.3048, 3), "ft", ""}, Limit: &Measure{w.Limit.Value, "ft", "max"},
+				Remedy: "make the vent one size larger for its whole length, or shorten the way"}
+			if w.ByStep {
+				j.Message = fmt.Sprintf("vent %s runs %s in %s to the open air; over %s it is one size larger throughout", r.Subject(), quantity.FormatLength(w.Length), size, most)
+			}
+			c.say(j)
+		case w.Whole:
 			c.complies(r.Subject())
-		} else {
+		default:
 			c.undecided(r.Subject(), r.Copy, endsLoc(w.Gap.Run), "length of "+w.Gap.Run.Name(), "write the length of each leg")
 		}
-		if !share.OK {
+		if !w.Share.OK {
 			continue
 		}
-		most := limit.Metres() * share.Value
-		c.use(share)
-		if w.Level > most+eps {
-			c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Fact: "level share", Section: c.use(share),
-				Message:  fmt.Sprintf("vent %s lies level for %s in %s; %s allows %s, one third of its length", r.Subject(), quantity.FormatLength(w.Level), size, size, quantity.FormatLength(most)),
-				Measured: &Measure{round(w.Level/0.3048, 3), "ft", ""}, Limit: &Measure{round(most/0.3048, 3), "ft", "max"},
+		level := w.MostLevel()
+		c.use(w.Share)
+		if w.Level > level+eps {
+			c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Fact: "level share", Section: c.use(w.Share),
+				Message:  fmt.Sprintf("vent %s lies level for %s in %s; %s allows %s, one third of its length", r.Subject(), quantity.FormatLength(w.Level), size, size, quantity.FormatLength(level)),
+				Measured: &Measure{round(w.Level/0.3048, 3), "ft", ""}, Limit: &Measure{round(level/0.3048, 3), "ft", "max"},
 				Remedy: "make the vent one size larger for its whole length, or take it up sooner"})
 		} else if w.Whole {
 			c.complies(r.Subject())

@@ -18,6 +18,17 @@ func deviceKind(pt *system.Part) string {
 	return a.Text()
 }
 
+// gallonText is a volume as messages say it.
+func gallonText(v float64) string { return sizing.Trim(v) + " gal" }
+
+// article puts a or an before a word.
+func article(word string) string {
+	if word != "" && strings.ContainsRune("aeio", rune(word[0])) {
+		return "an " + word
+	}
+	return "a " + word
+}
+
 // interceptorAsk is the interceptor a fixture's waste asks for: by what the
 // fixture says it carries, by its kind, or by its kind in a room of some use
 // outside dwellings.
@@ -33,12 +44,12 @@ func (c *Case) interceptorAsk(f *system.Point) (kinds []string, cell codebook.Ce
 		if key == "" || word == "" {
 			continue
 		}
-		why = "carries " + key
+		why = "which carries " + key
 		switch i {
 		case 1:
-			why = "comes from a " + f.Fixture.Title
+			why = article(f.Fixture.Title)
 		case 2:
-			why = fmt.Sprintf("comes from a %s in a room of use %s", f.Fixture.Title, f.Room.Use)
+			why = fmt.Sprintf("%s in a room of use %s", article(f.Fixture.Title), f.Room.Use)
 		}
 		return strings.Fields(word), cell, why
 	}
@@ -100,7 +111,7 @@ func missingInterceptor(c *Case) {
 			loc, basis = at, "found"
 		}
 		j := Judgement{Answer: Breaks, Subject: f.Name, Copy: f.Copy, Loc: loc, Basis: basis, Section: section,
-			Message: fmt.Sprintf("waste of %s %s; no %s interceptor is on its way to %s", f.Name, why, kinds[0], end.Name()),
+			Message: fmt.Sprintf("waste of %s, %s, reaches %s without %s interceptor", f.Name, why, end.Name(), article(kinds[0])),
 			Remedy:  fmt.Sprintf("write an `interceptor … %s` on its way, or have the authority record that none is asked", kinds[0])}
 		if end.Find(system.ExistingDrain) != nil || end.Find(system.ExistingStack) != nil {
 			j.Answer = Undecided
@@ -145,7 +156,7 @@ func (c *Case) greaseVolume(table *codebook.Table, g *system.Point) {
 	case !ok && rated:
 		loc, _ := attrLoc(g, "flow")
 		c.say(Judgement{Answer: Undecided, Subject: g.Name, Copy: g.Copy, Loc: loc, Severity: Caution,
-			Message: fmt.Sprintf("interceptor %s is rated by flow, %s; the book here has a table by volume alone", g.Name, quantity.FromGPM(rate.GPM()).Text),
+			Message: fmt.Sprintf("interceptor %s is rated by flow, %s; the book here has a table by volume alone", g.Name, gpmText(rate.GPM())),
 			Remedy:  "show its maker's rating against the flow of its fixtures"})
 		return
 	case !ok:
@@ -163,9 +174,9 @@ func (c *Case) greaseVolume(table *codebook.Table, g *system.Point) {
 		loc, basis := attrLoc(g, "volume")
 		need := quantity.FromGallons(cell.Value).Text
 		c.say(Judgement{Answer: Breaks, Subject: g.Name, Copy: g.Copy, Loc: loc, Basis: basis, Section: section,
-			Message:  fmt.Sprintf("interceptor %s holds %s and takes %s units, which ask %s", g.Name, quantity.FromGallons(q.Gallons()).Text, sizing.Trim(load.Units), need),
+			Message:  fmt.Sprintf("interceptor %s holds %s and takes %s units, which ask %s", g.Name, gallonText(q.Gallons()), sizing.Trim(load.Units), gallonText(cell.Value)),
 			Measured: &Measure{round(q.Gallons(), 3), "gal", ""}, Limit: &Measure{cell.Value, "gal", "min"},
-			Remedy: "make it " + need + " or more", Fixes: pointAttrFix(g, "volume", need)})
+			Remedy: "make it " + gallonText(cell.Value) + " or more", Fixes: pointAttrFix(g, "volume", need)})
 		return
 	}
 	if load.Unknown > 0 {

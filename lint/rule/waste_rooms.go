@@ -127,14 +127,14 @@ func missingFloorDrain(c *Case) {
 			switch _, kind := catalog.FixtureKind(row.Key); {
 			case when == "two-closets":
 				if n := soil + count(fixtures, "urinal"); soil > 0 && closets.OK && float64(n) >= closets.Value {
-					why = fmt.Sprintf("%s; from %.0f on, a room outside dwellings has one", closetCount(soil, n-soil), closets.Value)
+					why = fmt.Sprintf("it has %s, and from %.0f on a room outside dwellings has one", closetCount(soil, n-soil), closets.Value)
 				}
 			case kind:
 				if f := c.directOf(fixtures, row.Key); f != nil {
-					why = fmt.Sprintf("%s, a %s that drains directly; one stands beside it", f.Name, f.Fixture.Title)
+					why = fmt.Sprintf("%s in it drains directly, and one stands beside such a %s", f.Name, f.Fixture.Title)
 				}
 			case r.Use == row.Key:
-				why = fmt.Sprintf("use %s; a room of that use outside dwellings has one", r.Use)
+				why = fmt.Sprintf("its use is %s, and such a room outside dwellings has one", r.Use)
 			}
 			if why == "" {
 				continue
@@ -145,14 +145,28 @@ func missingFloorDrain(c *Case) {
 				continue
 			}
 			told = true
+			if f := c.homeless(r); f != nil {
+				c.undecided(r.Name, c.roomCopy(r), f.Loc, "room of "+f.Name, fmt.Sprintf("write `in %s` on it where it stands there", r.Name[strings.LastIndexByte(r.Name, '.')+1:]))
+				continue
+			}
 			c.say(Judgement{Answer: Breaks, Subject: r.Name, Copy: c.roomCopy(r), Loc: r.Loc, Section: section,
-				Message: fmt.Sprintf("room %s has no floor drain but %s", r.Name, why),
+				Message: fmt.Sprintf("room %s has no floor drain; %s", r.Name, why),
 				Remedy:  fmt.Sprintf("write `fixture FD floor-drain in %s` and its drain", r.Name)})
 		}
 		if asked && !told {
 			c.complies(r.Name)
 		}
 	}
+}
+
+// homeless is a floor drain or sink without a room that may stand in this one.
+func (c *Case) homeless(r *system.Room) *system.Point {
+	for _, f := range c.Sys.Points {
+		if f.Kind == system.Fixture && f.Room == nil && (f.Word == "floor-drain" || f.Word == "floor-sink") && (f.Level == nil || f.Level == r.Level) {
+			return f
+		}
+	}
+	return nil
 }
 
 func closetCount(closets, urinals int) string {

@@ -47,6 +47,7 @@ type Ledger struct {
 	shares map[*system.Point]Share
 	washer map[*system.Room]int
 	info   []stackInfo
+	stacks []*Stack
 	floors []float64 // storeys: levels with a fixture, rising
 }
 

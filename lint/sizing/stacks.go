@@ -1,10 +1,57 @@
 package sizing
 
-import "crownweir/grammar/system"
+import (
+	"sort"
+
+	"crownweir/grammar/system"
+)
 
 // leastStack is the height from which an upright drain counts as a stack
 // where it passes no storey's floor: a common storey, by practice.
 const leastStack = 2.0 // metres
+
+// Branch is a drain that joins a stack above its base.
+type Branch struct {
+	Pipe  *system.Pipe
+	At    *system.Node
+	Floor float64 // the storey it drains, metres above the datum
+	Known bool    // that storey is known
+}
+
+// Stack is an upright run of drain with its offsets, from its top to its base.
+// The last pipe may go on level beyond the base.
+type Stack struct {
+	Pipes    []*system.Pipe // in the direction of flow
+	Height   float64        // metres, of its upright legs together
+	Branches []Branch       // from the top down
+	Floors   []float64      // storeys in which branches join, metres above the datum, rising: its branch intervals
+
+	own []float64 // storeys of fixtures that discharge straight into it
+}
+
+// BaseHeight is where the stack's last upright leg ends, above the datum.
+func (s *Stack) BaseHeight() system.Num {
+	last := s.Pipes[len(s.Pipes)-1]
+	for i := len(last.Parts) - 1; i >= 0; i-- {
+		if pt := &last.Parts[i]; pt.IsLeg() && pt.Posture == system.Upright {
+			return pt.Z1
+		}
+	}
+	return system.Num{}
+}
+
+// PassesStorey tells whether the stack takes waste from a floor that stands a
+// storey or more above its base: a stack in the sense of its name, and no drop
+// from a floor to the drain below it.
+func (s *Stack) PassesStorey() bool {
+	if len(s.Floors) == 0 {
+		return false
+	}
+	if base := s.BaseHeight(); base.Known() {
+		return s.Floors[len(s.Floors)-1]-base.V >= leastStack
+	}
+	return len(s.Floors) > 1
+}
 
 // stackInfo is what is known of an upright stretch of pipe.
 type stackInfo struct {
@@ -24,7 +71,15 @@ func (l *Ledger) aboveStack(p *system.Pipe) bool {
 func (l *Ledger) stackOf(p *system.Pipe) (stack, tall bool) {
 	l.findStacks()
 	i := l.info[p.ID]
-	return i.height >= leastStack, i.height >= leastStack && i.intervals > 3
+	short := l.Book.Number("stack-short-intervals")
+	stack = i.height >= leastStack
+	return stack, stack && short.OK && float64(i.intervals) > short.Value+eps
+}
+
+// Stacks lists the stacks of the system, in the order of flow of their tops.
+func (l *Ledger) Stacks() []*Stack {
+	l.findStacks()
+	return l.stacks
 }
 
 // findStacks measures every upright stretch: its height over all the pipes
@@ -34,16 +89,8 @@ func (l *Ledger) findStacks() {
 		return
 	}
 	l.info = make([]stackInfo, len(l.Sys.Pipes))
-	chain := make([]int, len(l.Sys.Pipes)) // index of the stretch
-	for i := range chain {
-		chain[i] = -1
-	}
-	type stretch struct {
-		height float64
-		joins  map[*system.Level]bool
-		count  int
-	}
-	var all []stretch
+	chain := make([]*Stack, len(l.Sys.Pipes))
+	var all []*Stack
 	order := l.Sys.DrainOrder()
 	for _, n := range order {
 		for _, p := range n.DrainOut {
@@ -54,37 +101,42 @@ func (l *Ledger) findStacks() {
 			if !upright {
 				continue
 			}
-			id := -1
-			if firstUpright(p) {
-				for _, in := range n.DrainIn {
-					if chain[in.ID] >= 0 && endsUpright(in) {
-						id = chain[in.ID]
-						break
-					}
+			var s *Stack
+			first := firstUpright(p)
+			from := l.continued(n, p, chain)
+			if first && from != nil && chain[from.ID].Pipes[len(chain[from.ID].Pipes)-1] == from {
+				s = chain[from.ID]
+			} else {
+				s, from = &Stack{}, nil
+				all = append(all, s)
+			}
+			chain[p.ID] = s
+			s.Pipes = append(s.Pipes, p)
+			s.Height += h
+			if !first {
+				continue // it begins level: what meets it there joins no stack
+			}
+			for _, f := range n.Points {
+				if f.Kind == system.Fixture && f.Level != nil {
+					s.own = append(s.own, f.Level.Elevation)
 				}
 			}
-			if id < 0 {
-				all = append(all, stretch{joins: map[*system.Level]bool{}})
-				id = len(all) - 1
-			}
-			chain[p.ID] = id
-			s := &all[id]
-			s.height += h
 			for _, in := range n.DrainIn {
-				if !endsUpright(in) {
-					if level, many := in.From.Serves(); level != nil && !many {
-						s.joins[level] = true
-					} else {
-						s.count++
-					}
+				if in != from && in.Kind() != system.Indirect {
+					b := Branch{Pipe: in, At: n}
+					b.Floor, b.Known = l.storeyOf(in)
+					s.Branches = append(s.Branches, b)
 				}
 			}
 		}
 	}
-	for id, c := range chain {
-		if c >= 0 {
-			l.info[id].height = all[c].height
-			l.info[id].intervals = len(all[c].joins)
+	for _, s := range all {
+		s.intervals()
+		for _, p := range s.Pipes {
+			l.info[p.ID].height, l.info[p.ID].intervals = s.Height, len(s.Floors)
+		}
+		if s.Height >= leastStack {
+			l.stacks = append(l.stacks, s)
 		}
 	}
 	below := make([]bool, len(l.Sys.Nodes))
@@ -92,7 +144,7 @@ func (l *Ledger) findStacks() {
 		n := order[i]
 		for _, p := range n.DrainOut {
 			b := below[p.To.ID]
-			l.info[p.ID].below = b || l.info[p.ID].height >= leastStack && !endsUprightOnly(p)
+			l.info[p.ID].below = b || l.info[p.ID].height >= leastStack && !firstUpright(p)
 			if b || l.info[p.ID].height >= leastStack {
 				below[n.ID] = true
 			}
@@ -100,8 +152,78 @@ func (l *Ledger) findStacks() {
 	}
 }
 
+// continued is the pipe whose stack goes on in p: the one of the same tag,
+// else the upright one that has come down furthest. A level end goes on only
+// within one tag: that is an offset.
+func (l *Ledger) continued(n *system.Node, p *system.Pipe, chain []*Stack) *system.Pipe {
+	var best *system.Pipe
+	better := func(in *system.Pipe) bool {
+		if best == nil {
+			return true
+		}
+		if a, b := in.Line == p.Line, best.Line == p.Line; a != b {
+			return a
+		}
+		return chain[in.ID].Height > chain[best.ID].Height+eps
+	}
+	for _, in := range n.DrainIn {
+		if chain[in.ID] == nil || !endsUpright(in) && (in.Run.Tag == "" || in.Run.Tag != p.Run.Tag) {
+			continue
+		}
+		if better(in) {
+			best = in
+		}
+	}
+	return best
+}
+
+// intervals counts the storeys in which branches join.
+func (s *Stack) intervals() {
+	all := s.own
+	for _, b := range s.Branches {
+		if b.Known {
+			all = append(all, b.Floor)
+		}
+	}
+	sort.Float64s(all)
+	for i, f := range all {
+		if i == 0 || f > all[i-1]+eps {
+			s.Floors = append(s.Floors, f)
+		}
+	}
+}
+
+// storeyOf is the storey a branch drains: that of its fixtures, else the
+// lowest floor that stands above its end.
+func (l *Ledger) storeyOf(branch *system.Pipe) (floor float64, ok bool) {
+	level, many := branch.From.Serves()
+	if level != nil && !many {
+		return level.Elevation, true
+	}
+	z := branch.To.Pos[system.DWV][2]
+	if !many || !z.Known() || len(l.floors) == 0 {
+		return 0, false
+	}
+	for _, f := range l.floors {
+		if f >= z.V-eps {
+			return f, true
+		}
+	}
+	return l.floors[len(l.floors)-1], true
+}
+
+// weirOf is the part from which a pipe is drain: behind its last trap.
+func weirOf(p *system.Pipe) int {
+	for i := len(p.Parts) - 1; i >= 0; i-- {
+		if p.Parts[i].IsDevice("trap") {
+			return i + 1
+		}
+	}
+	return 0
+}
+
 func uprightOf(p *system.Pipe) (height float64, any bool) {
-	for i := range p.Parts {
+	for i := weirOf(p); i < len(p.Parts); i++ {
 		if pt := &p.Parts[i]; pt.IsLeg() && pt.Posture == system.Upright {
 			any = true
 			if d := pt.Drop(); d.Known() {
@@ -112,17 +234,17 @@ func uprightOf(p *system.Pipe) (height float64, any bool) {
 	return height, any
 }
 
+// firstUpright: behind its trap, if it has one, the pipe begins upright.
 func firstUpright(p *system.Pipe) bool {
-	f := p.FirstLeg()
-	return f != nil && f.Posture == system.Upright
+	for i := weirOf(p); i < len(p.Parts); i++ {
+		if p.Parts[i].IsLeg() {
+			return p.Parts[i].Posture == system.Upright
+		}
+	}
+	return false
 }
 
 func endsUpright(p *system.Pipe) bool {
 	f := p.LastLeg()
 	return f != nil && f.Posture == system.Upright
-}
-
-// endsUprightOnly: the pipe's level legs, if any, come after its upright ones.
-func endsUprightOnly(p *system.Pipe) bool {
-	return firstUpright(p)
 }

@@ -1,0 +1,156 @@
+package rule
+
+import (
+	"crownweir/grammar/quantity"
+	"crownweir/grammar/system"
+	"crownweir/lint/codebook"
+	"crownweir/lint/sizing"
+	"crownweir/lint/venting"
+)
+
+// DrainStretch is the legs of one pipe that lie alike, as the rules judge
+// them. A pipe of an indirect waste or a pump's discharge is one stretch
+// without a limit.
+type DrainStretch struct {
+	Pipe *system.Pipe
+	// Lies is "trap arm", "stack", "upright drain", "building drain", "building
+	// sewer", "level drain", "not drawn", "indirect" or "discharge".
+	Lies     string
+	Length   float64    // metres of the legs whose length is known
+	Whole    bool       // all are
+	Fall     system.Num // the least of its level legs, metres a metre
+	Load     sizing.Load
+	Capacity sizing.Capacity // OK only where a table limits it
+	// Required is the least size that the tables and the sinks upstream ask; 0
+	// where none does. Asks is the cell that decides it.
+	Required quantity.Size
+	Asks     codebook.Cell
+}
+
+// DrainStretches lists the stretches of every pipe that carries waste, in the
+// order of the pipes.
+func (c *Case) DrainStretches() []DrainStretch {
+	var out []DrainStretch
+	asks := branchAsks{c.sinkAsks(), c.washersAbove(), c.Book.Number("washer-branch-least")}
+	for _, p := range c.Sys.Pipes {
+		switch k := p.Kind(); {
+		case k.Sanitary():
+			out = append(out, c.drainStretches(p, asks)...)
+		case k == system.Indirect || k == system.Discharge:
+			s := DrainStretch{Pipe: p, Lies: k.String(), Load: c.Ledger.Of(p)}
+			s.Length, s.Whole = p.Length()
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// branchAsks is what kinds of fixture upstream ask of a branch beside its load.
+type branchAsks struct {
+	sinks   []sinkAsk
+	washers []*system.Point
+	washer  codebook.Cell
+}
+
+// at is the larger ask at a node; not OK where there is none.
+func (b branchAsks) at(n *system.Node) codebook.Cell {
+	cell := b.sinks[n.ID].cell
+	if b.washers[n.ID] != nil && b.washer.OK && b.washer.Value > cell.Value {
+		return b.washer
+	}
+	return cell
+}
+
+func (c *Case) drainStretches(p *system.Pipe, asks branchAsks) []DrainStretch {
+	load := c.Ledger.Of(p)
+	if p.FirstLeg() == nil {
+		return []DrainStretch{{Pipe: p, Lies: "not drawn", Load: load}}
+	}
+	var out []DrainStretch
+	arm := DrainStretch{Pipe: p, Lies: "trap arm", Load: load, Whole: true}
+	legs := 0
+	for i := range p.Parts {
+		if pt := &p.Parts[i]; pt.IsLeg() && c.inArm(p, i) {
+			arm.add(pt)
+			legs++
+		}
+	}
+	if legs > 0 {
+		out = append(out, arm)
+	}
+	for _, st := range c.stretches(p) {
+		s := DrainStretch{Pipe: p, Lies: posture(st.way), Load: load, Whole: true}
+		for i := range p.Parts {
+			if pt := &p.Parts[i]; pt.IsLeg() && pt.Posture == st.way.Posture && !c.inArm(p, i) {
+				s.add(pt)
+			}
+		}
+		if p.Size() > 0 {
+			s.Capacity = c.Ledger.Capacity(p.Size(), st.way)
+		}
+		if size, ok := c.Ledger.Required(load, st.way); ok {
+			s.Required = size
+			need := c.Ledger.Capacity(size, st.way)
+			if s.Asks = need.Cell; need.ClosetCell.OK && load.Closets > 0 {
+				s.Asks = need.ClosetCell
+			}
+		}
+		if cell := asks.at(p.From); cell.OK && cell.Value > float64(s.Required)+eps {
+			s.Required, s.Asks = quantity.Size(cell.Value), cell
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+func (s *DrainStretch) add(pt *system.Part) {
+	if pt.Length.Known() {
+		s.Length += pt.Length.V
+	} else {
+		s.Whole = false
+	}
+	if pt.Posture == system.LevelLeg && pt.Fall.Known() && (!s.Fall.Known() || pt.Fall.V < s.Fall.V) {
+		s.Fall = pt.Fall
+	}
+}
+
+// VentSize is what a vent pipe serves and the size that this asks.
+type VentSize struct {
+	Pipe *system.Pipe
+	Load *venting.VentLoad
+	Need quantity.Size // 0: it serves nothing that asks a size
+	Cell codebook.Cell
+	Why  string // "24 units", "a closet", "half of its 3\" drain", "its stack"
+}
+
+// VentSizes lists the vent pipes in their order.
+func (c *Case) VentSizes() []VentSize {
+	stack := map[*system.Pipe]VentSize{}
+	for _, s := range c.stackVents() {
+		if need, cell, ok := c.tableNeed(s); ok {
+			stack[s.pipe] = VentSize{Need: need, Cell: cell, Why: "its stack"}
+		}
+	}
+	var out []VentSize
+	for _, p := range c.Sys.Pipes {
+		if p.Kind() != system.Vent {
+			continue
+		}
+		v := VentSize{Pipe: p, Load: c.Vents.Load(p)}
+		if v.Load.Traps > 0 {
+			v.Need, v.Cell, v.Why = c.neededVent(v.Load)
+		}
+		if s, ok := stack[p]; ok && s.Need > v.Need {
+			v.Need, v.Cell, v.Why = s.Need, s.Cell, s.Why
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+// AskedTrap is the least trap of a fixture, and whether its maker rather than
+// the book asks it. ok is false where neither does.
+func (c *Case) AskedTrap(f *system.Point) (size quantity.Size, maker, ok bool) {
+	size, _, maker, ok = c.askedTrap(f)
+	return size, maker, ok
+}
