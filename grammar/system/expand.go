@@ -149,14 +149,18 @@ func (b *builder) expand(list []inst, c *Copy, depth int) {
 				in = inst{stmt: ex.with, file: ex.file, copy: ex.copy}
 			}
 			b.insts = append(b.insts, in)
-			b.Placed++
-			if b.Placed > maxPlaced && !b.full {
-				b.full = true
-				b.problem(Problem{Rule: "refused-input", Loc: Loc{in.file.Path, in.stmt.Pos()}, Subject: "plan",
-					Message: fmt.Sprintf("the typicals place more than %d lines; the rest is left out", maxPlaced),
-					Remedy:  "place fewer copies, or split the plan"})
-			}
+			b.count(in)
 		}
+	}
+}
+
+// count keeps what is placed within bounds.
+func (b *builder) count(in inst) {
+	if b.Placed++; b.Placed > maxPlaced && !b.full {
+		b.full = true
+		b.problem(Problem{Rule: "refused-input", Loc: Loc{in.file.Path, in.stmt.Pos()}, Subject: "plan",
+			Message: fmt.Sprintf("the typicals place more than %d lines; the rest is left out", maxPlaced),
+			Remedy:  "place fewer copies, or split the plan"})
 	}
 }
 
@@ -228,6 +232,7 @@ func (b *builder) place(in inst, st *grammar.Place, parent *Copy, depth int) {
 				c.Level = room.Level
 			}
 		}
+		b.count(in)
 		b.stand(c, st, parent, i)
 		b.copyOf[c.Name] = c
 		b.Copies = append(b.Copies, c)
