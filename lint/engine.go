@@ -135,7 +135,11 @@ func (e *engine) problem(p system.Problem) {
 	if r == nil {
 		return
 	}
-	d := draft{copy: p.Copy, full: p.Subject}
+	full := p.Subject
+	if prefix := p.Copy.Prefix(); !strings.HasPrefix(full, prefix) {
+		full = prefix + full // a name as the typical writes it
+	}
+	d := draft{copy: p.Copy, full: full}
 	d.Finding = Finding{Rule: p.Rule, Severity: e.severity(r), Message: p.Message, Place: e.place(p.Loc), Subject: p.Subject, Basis: "plan", Remedy: p.Remedy, Note: p.Note}
 	if p.Basis != "" {
 		d.Basis = p.Basis
@@ -176,6 +180,12 @@ func (e *engine) answers(out []rule.Judgement) {
 		d     draft
 		rules []string
 	}
+	unsized := map[string]bool{}
+	for _, p := range e.sys.Problems {
+		if p.Rule == "unsized-run" && e.rules[p.Rule] != nil {
+			unsized[p.Subject] = true
+		}
+	}
 	waits := map[string]*wait{}
 	var order []string
 	for i := range out {
@@ -196,6 +206,9 @@ func (e *engine) answers(out []rule.Judgement) {
 		e.Judgements = append(e.Judgements, e.judgement(j))
 		if j.Answer == rule.Complies || j.Asked {
 			continue
+		}
+		if j.Answer == rule.Undecided && j.Missing == "size of "+j.Subject && unsized[j.Subject] {
+			continue // unsized-run has told it
 		}
 		if j.Answer == rule.Undecided && j.Missing != "" {
 			key := fmt.Sprint(j.Loc, j.Missing, j.Copy)

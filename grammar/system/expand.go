@@ -173,8 +173,16 @@ func (b *builder) place(in inst, st *grammar.Place, parent *Copy, depth int) {
 		return
 	}
 	if t.open || depth > maxCopyDepth {
-		b.problem(Problem{Rule: "refused-input", Loc: here(st.Typical), Subject: st.Typical.Text, Copy: parent,
-			Message: fmt.Sprintf("typical %s is placed inside itself", st.Typical.Text), Remedy: "take this place out of the typical's body"})
+		if !b.once(here(st.Typical)) {
+			return
+		}
+		pr := Problem{Rule: "refused-input", Loc: here(st.Typical), Subject: st.Typical.Text, Copy: parent,
+			Message: fmt.Sprintf("typical %s is placed inside itself", st.Typical.Text), Remedy: "take this place out of the typical's body"}
+		if !t.open {
+			pr.Message = fmt.Sprintf("typical %s is placed more than %d typicals deep", st.Typical.Text, maxCopyDepth)
+			pr.Remedy = "place it from a typical further out"
+		}
+		b.problem(pr)
 		return
 	}
 	names, ok := st.As.Names()

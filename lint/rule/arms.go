@@ -14,6 +14,35 @@ func (c *Case) findArms() {
 			c.arms[s.Pipe] = append(c.arms[s.Pipe], s)
 		}
 	}
+	for _, f := range c.Sys.Points {
+		if f.Kind == system.Fixture && c.Sys.TrapOf(f) == nil && !f.Fixture.OwnTrap {
+			c.bareArm(f)
+		}
+	}
+}
+
+// bareArm takes the drain of a fixture without a trap for its arm, as far as
+// its waste runs alone and level: the missing trap is the fault to tell.
+func (c *Case) bareArm(f *system.Point) {
+	n := f.Node
+	for i := 0; i < 20 && len(n.DrainOut) > 0; i++ {
+		p := n.DrainOut[0]
+		if p.Kind() == system.Indirect {
+			return
+		}
+		end := len(p.Parts)
+		for j := range p.Parts {
+			if pt := &p.Parts[j]; pt.IsLeg() && pt.Posture == system.Upright && pt.Down {
+				end = j
+				break
+			}
+		}
+		c.arms[p] = append(c.arms[p], venting.Stretch{Pipe: p, From: 0, To: end})
+		if end < len(p.Parts) || c.Vents.Joins(p) || len(p.To.VentOut) > 0 {
+			return
+		}
+		n = p.To
+	}
 }
 
 // ArmStretches lists the stretches of a trap arm: as far as its vent, and no

@@ -66,6 +66,12 @@ func smallCleanout(c *Case) {
 			Message:  fmt.Sprintf("cleanout of %s is %s; a pipe of %s asks %s", r.Subject(), quantity.FormatSize(size), quantity.FormatSize(pipe), need),
 			Measured: &Measure{float64(size), "in", ""}, Limit: &Measure{least.Value, "in", "min"},
 			Remedy: fmt.Sprintf("make it %s", need)}
+		fit, ok := c.nominal(least.Value) // what is sold and can be written: the table prints 3-1/2
+		if !ok {
+			c.say(j)
+			return
+		}
+		need = quantity.FormatSize(fit)
 		if written {
 			if sp := qtySpan(a); sp.End > sp.Start {
 				j.Fixes = []Fix{{Title: "make it " + need, Edits: []Edit{{system.Loc{File: r.File, Span: sp}, need}}}}
@@ -75,6 +81,16 @@ func smallCleanout(c *Case) {
 		}
 		c.say(j)
 	})
+}
+
+// nominal is the smallest pipe size of the book that is not below inches.
+func (c *Case) nominal(inches float64) (quantity.Size, bool) {
+	for _, s := range c.Ledger.Sizes() {
+		if float64(s) >= inches-eps {
+			return s, true
+		}
+	}
+	return 0, false
 }
 
 func tightCleanout(c *Case) {
