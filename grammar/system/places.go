@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"crownweir/grammar"
+	"crownweir/grammar/quantity"
 )
 
 // places reads buildings, levels, roofs and dwellings of the plan itself.
@@ -44,7 +45,7 @@ func (b *builder) places() {
 				b.levelOf[n] = l
 				b.Levels = append(b.Levels, l)
 			}
-			if len(names) > 1 && st.Every.SI == 0 {
+			if len(names) > 1 && st.Every.SI == 0 && st.Every.Kind != quantity.None {
 				b.problem(Problem{Rule: "unreadable-line", Loc: Loc{in.file.Path, st.Pos()}, Subject: st.Name.String(),
 					Message: fmt.Sprintf("levels %s all stand at one height", st.Name.String()), Remedy: "add `every 10'` after the height"})
 			}

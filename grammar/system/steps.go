@@ -144,7 +144,9 @@ func (g *geometry) targetNode(p *Pipe, pt *Part) *Node {
 	q := g.byName[p.Run.Copy.Prefix()+pt.Item.Point.Text]
 	if q == nil {
 		if g.once(Loc{p.Run.File, pt.Item.Point.Span}) {
-			g.unknownName("point", pt.Item.Point, p.Run.File, p.Run.Copy, g.pointNames(p.Run.Copy))
+			g.unknownName("point", pt.Item.Point, p.Run.File, p.Run.Copy, func() []string {
+				return append([]string{"roof", "suit"}, g.pointNames(p.Run.Copy)()...)
+			})
 		}
 		return nil
 	}
