@@ -24,7 +24,7 @@ type CleanoutLine struct {
 
 	drain  levelDrain
 	serves string // a sink on a short line
-	above  bool   // exempt for where it hangs: no number was compared
+	above  bool   // exempt for where it hangs or what it is: no number was compared
 }
 
 // CleanoutLines lists the level drains of new work, where the book asks for
@@ -55,6 +55,10 @@ func (c *Case) cleanoutLine(p *system.Pipe, d levelDrain, storeys []float64) Cle
 	if !d.main && c.exemptAbove(p, d.start, storeys) {
 		l.Why, l.above = "above the lowest floor", true
 		l.Cells = []codebook.Cell{c.Book.FlagCell("cleanout-above-lowest-exempt")}
+		return l
+	}
+	if cell := c.Book.FlagCell("cleanout-branches"); !d.main && cell.OK && cell.Value == 0 {
+		l.Why, l.above, l.Cells = "a branch", true, []codebook.Cell{cell}
 		return l
 	}
 	if c.Book.Flag("cleanout-short-line-sinks") {
