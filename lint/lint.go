@@ -88,6 +88,10 @@ func Check(ctx context.Context, fsys fs.FS, path string, opts Options) *Report {
 		r.Unread = err.Error()
 		return r
 	}
+	if strings.TrimSpace(strings.TrimPrefix(src, "\ufeff")) == "" {
+		r.Unread = "is empty; write a plan, or start from `crownweir new`"
+		return r
+	}
 	parse := opts.Parse
 	if parse == nil {
 		parse = grammar.Parse

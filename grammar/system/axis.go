@@ -7,20 +7,20 @@ const inch = 0.0254
 
 // tie says that on one axis node v stands delta metres beyond node u. Soft is
 // the level length whose fall is a default: the less of it, the better known.
-// A weak tie closes nothing: it places what nothing else does.
+// A weak tie closes nothing: it places what nothing else does. Nodes and pipes
+// stand as their places in the system, a pipe that is none as -1.
 type tie struct {
-	to    *Node
 	delta float64
 	soft  float64
-	pipe  *Pipe
+	to    int32
+	pipe  int32
 	weak  bool
 }
 
 // edge is a tie before it is laid at both its ends.
 type edge struct {
-	u, v        *Node
 	delta, soft float64
-	pipe        *Pipe
+	u, v, pipe  int32
 	weak        bool
 }
 
@@ -53,7 +53,8 @@ type axis struct {
 	value   []float64
 	known   []bool
 	source  []*anchor
-	via     []*Pipe
+	via     []int32 // the pipe a node was reached by
+	held    []anchor
 	front   front
 	seq     int32
 	lax     bool // weak ties count
@@ -62,39 +63,50 @@ type axis struct {
 
 func newAxis(n int) *axis {
 	return &axis{first: make([]int32, n+2), value: make([]float64, n), known: make([]bool, n),
-		source: make([]*anchor, n), via: make([]*Pipe, n)}
+		source: make([]*anchor, n), via: make([]int32, n)}
 }
 
+// reset forgets what was solved, clear what was built too.
 func (a *axis) reset() {
 	clear(a.known)
 	clear(a.source)
-	clear(a.via)
 	a.front, a.seq, a.lax = a.front[:0], 0, false
 }
 
+func (a *axis) clear() {
+	a.reset()
+	a.edges, a.held, a.relaxed = a.edges[:0], a.held[:0], 0
+}
+
 func (a *axis) tie(u, v *Node, delta, soft float64, p *Pipe, weak bool) {
-	a.edges = append(a.edges, edge{u, v, delta, soft, p, weak})
+	id := int32(-1)
+	if p != nil {
+		id = int32(p.ID)
+	}
+	a.edges = append(a.edges, edge{delta, soft, int32(u.ID), int32(v.ID), id, weak})
 }
 
 // lay sorts the ties by node; it ends the making of an axis.
 func (a *axis) lay() {
 	clear(a.first)
 	for i := range a.edges {
-		a.first[a.edges[i].u.ID+2]++
-		a.first[a.edges[i].v.ID+2]++
+		a.first[a.edges[i].u+2]++
+		a.first[a.edges[i].v+2]++
 	}
 	for i := 2; i < len(a.first); i++ {
 		a.first[i] += a.first[i-1]
 	}
-	a.ties = make([]tie, 2*len(a.edges))
-	put := func(n *Node, t tie) {
-		a.ties[a.first[n.ID+1]] = t
-		a.first[n.ID+1]++
+	if n := 2 * len(a.edges); cap(a.ties) < n {
+		a.ties = make([]tie, n)
+	} else {
+		a.ties = a.ties[:n]
 	}
 	for i := range a.edges {
 		e := &a.edges[i]
-		put(e.u, tie{e.v, e.delta, e.soft, e.pipe, e.weak})
-		put(e.v, tie{e.u, -e.delta, e.soft, e.pipe, e.weak})
+		a.ties[a.first[e.u+1]] = tie{e.delta, e.soft, e.v, e.pipe, e.weak}
+		a.first[e.u+1]++
+		a.ties[a.first[e.v+1]] = tie{-e.delta, e.soft, e.u, e.pipe, e.weak}
+		a.first[e.v+1]++
 	}
 }
 
@@ -104,9 +116,9 @@ func (a *axis) of(id int) []tie { return a.ties[a.first[id]:a.first[id+1]] }
 type entry struct {
 	cost float64
 	v    float64
-	node *Node
 	src  *anchor
-	via  *Pipe
+	node int32
+	via  int32
 	seq  int32
 }
 
@@ -157,7 +169,7 @@ func (f *front) pop() entry {
 
 func (a *axis) seed(an *anchor) {
 	a.seq++
-	a.front.push(entry{cost: an.soft, seq: a.seq, node: an.node, v: an.v + an.yield, src: an})
+	a.front.push(entry{cost: an.soft, seq: a.seq, node: int32(an.node.ID), v: an.v + an.yield, src: an, via: -1})
 }
 
 // loosen lets weak ties place what nothing else has.
@@ -165,40 +177,39 @@ func (a *axis) loosen() {
 	a.lax = true
 	for i := range a.edges {
 		e := &a.edges[i]
-		if !e.weak || a.known[e.u.ID] == a.known[e.v.ID] {
+		if !e.weak || a.known[e.u] == a.known[e.v] {
 			continue
 		}
 		from, to, delta := e.u, e.v, e.delta
-		if a.known[e.v.ID] {
+		if a.known[e.v] {
 			from, to, delta = e.v, e.u, -e.delta
 		}
 		a.seq++
-		a.front.push(entry{cost: e.soft, seq: a.seq, node: to, v: a.value[from.ID] + delta, src: a.source[from.ID], via: e.pipe})
+		a.front.push(entry{cost: e.soft, seq: a.seq, node: to, v: a.value[from] + delta, src: a.source[from], via: e.pipe})
 	}
 	a.spread(false, nil)
 }
 
 // spread lets what is seeded reach along the ties, the best known way first.
 // hardOnly leaves out ties that rest on a default. clash is told of a tie
-// whose two ends disagree.
-func (a *axis) spread(hardOnly bool, clash func(u *Node, t tie, off float64)) {
+// whose two ends, u and t's, disagree.
+func (a *axis) spread(hardOnly bool, clash func(u int32, t tie, off float64)) {
 	for len(a.front) > 0 {
 		e := a.front.pop()
-		i := e.node.ID
+		i := e.node
 		if a.known[i] {
 			continue
 		}
 		a.known[i], a.value[i], a.source[i], a.via[i] = true, e.v, e.src, e.via
 		a.relaxed++
-		for _, t := range a.of(i) {
+		for _, t := range a.of(int(i)) {
 			if t.weak && !a.lax || hardOnly && t.soft > 0 {
 				continue
 			}
-			j := t.to.ID
-			if a.known[j] {
-				if clash != nil && t.pipe != e.via {
-					if off := e.v + t.delta - a.value[j]; off > tolerance || off < -tolerance {
-						clash(e.node, t, off)
+			if a.known[t.to] {
+				if clash != nil && (t.pipe != e.via || t.pipe < 0) {
+					if off := e.v + t.delta - a.value[t.to]; off > tolerance || off < -tolerance {
+						clash(i, t, off)
 					}
 				}
 				continue

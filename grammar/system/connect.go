@@ -51,6 +51,10 @@ func (b *builder) nameRef(r grammar.Ref, in inst) {
 	if r.First.Text == "" || strings.Contains(r.First.Text, ".") {
 		return
 	}
+	if !r.IsRange() {
+		b.point(r.First, in)
+		return
+	}
 	names, ok := r.Names()
 	if !ok {
 		return
@@ -88,6 +92,13 @@ func (b *builder) refPoints(r grammar.Ref, in inst) ([]*Point, bool) {
 
 func (b *builder) runStatement(in inst, st *grammar.Run) {
 	kind := kindOf[st.Keyword()]
+	if !st.From.IsRange() && !st.To.IsRange() && st.To.First.Text != "" {
+		from, to := b.point(st.From.First, in), b.point(st.To.First, in)
+		if from != nil && to != nil {
+			b.addRun(in, st, kind, from, to, 0)
+		}
+		return
+	}
 	from, ok := b.refPoints(st.From, in)
 	if !ok {
 		return
@@ -123,7 +134,8 @@ func (b *builder) addRun(in inst, st *grammar.Run, kind Kind, from, to *Point, l
 			Message: fmt.Sprintf("%s runs from %s to itself", st.Keyword(), from.Name), Remedy: "name the point it runs to"})
 		return
 	}
-	r := &Run{Kind: kind, From: from.Name, To: to.Name, Stmt: st, File: in.file.Path, Copy: in.copy, Existing: st.Existing,
+	r := b.slab.run()
+	*r = Run{Kind: kind, From: from.Name, To: to.Name, Stmt: st, File: in.file.Path, Copy: in.copy, Existing: st.Existing,
 		Claim: st.Claim.Text, Solve: st.Solve.Text != "", Link: link}
 	if sz, ok := st.Size.Value.Size(); ok {
 		r.Size, r.SizeOf = sz, Written
@@ -135,22 +147,28 @@ func (b *builder) addRun(in inst, st *grammar.Run, kind Kind, from, to *Point, l
 		r.Tag = in.copy.Prefix() + st.Tag.Text
 		b.byTag[r.Tag] = append(b.byTag[r.Tag], r)
 	}
-	key := r.From + "\x00" + r.To
-	b.byRun[key] = append(b.byRun[key], r)
 	b.Runs = append(b.Runs, r)
 	from.Uses++
 	to.Uses++
 
-	pipe := &Pipe{ID: len(b.Pipes), Run: r, From: from.Node}
+	pipe := b.pipe(r, from.Node)
+	parts := 0
+	for i := range st.Items {
+		if st.Items[i].Kind != grammar.PicksUp {
+			parts++
+		}
+	}
+	room := b.slab.parts(parts)
 	close := func(at *Node) {
-		pipe.To = at
+		pipe.To, pipe.Parts = at, room[:len(room):len(room)]
+		room = room[len(room):]
 		b.Pipes = append(b.Pipes, pipe)
 		r.Pipes = append(r.Pipes, pipe)
 	}
 	for i := range st.Items {
 		it := &st.Items[i]
 		if it.Kind != grammar.PicksUp {
-			pipe.Parts = append(pipe.Parts, b.part(it, i, in.copy))
+			room = append(room, b.part(it, i, in.copy))
 			continue
 		}
 		pts, ok := b.refPoints(it.Ref, in)
@@ -164,7 +182,7 @@ func (b *builder) addRun(in inst, st *grammar.Run, kind Kind, from, to *Point, l
 			p.Uses++
 		}
 		close(pts[0].Node)
-		pipe = &Pipe{ID: len(b.Pipes), Run: r, From: pts[0].Node}
+		pipe = b.pipe(r, pts[0].Node)
 	}
 	close(to.Node)
 }

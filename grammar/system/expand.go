@@ -72,6 +72,8 @@ type builder struct {
 	stood    []anchor      // where drains place fixtures and copies: x and y in turn
 	noted    map[Loc]bool  // unknown levels and points already reported
 	compared int           // names looked through for what misspelt ones may stand for
+	axes     [3]*axis      // for every net in turn
+	slab     slab
 	full     bool
 }
 
@@ -81,6 +83,7 @@ func (b *builder) problem(p Problem) { b.Problems = append(b.Problems, p) }
 func (b *builder) run(f *grammar.File) {
 	b.plan = &frame{root: true}
 	b.Header = Header{Occupancy: "private"}
+	b.makeRoom(f)
 	for _, st := range f.Statements {
 		switch st := st.(type) {
 		case *grammar.Include:
@@ -102,8 +105,25 @@ func (b *builder) run(f *grammar.File) {
 	b.flow()
 	b.solve()
 	b.lines()
+	b.apart()
 	b.findTraps()
 	b.drafting()
+}
+
+// makeRoom makes room for what a plan of so many statements comes to.
+func (b *builder) makeRoom(f *grammar.File) {
+	n := len(f.Statements)
+	runs := 0
+	for _, st := range f.Statements {
+		if _, ok := st.(*grammar.Run); ok {
+			runs++
+		}
+	}
+	b.top, b.insts = make([]inst, 0, n), make([]inst, 0, n)
+	b.Runs, b.Pipes, b.Lines = make([]*Run, 0, runs), make([]*Pipe, 0, runs), make([]*Line, 0, runs)
+	b.Points, b.Nodes = make([]*Point, 0, n), make([]*Node, 0, n)
+	b.byName = make(map[string]*Point, n)
+	b.slab.sized(n, runs)
 }
 
 func (b *builder) typical(f *grammar.File, st *grammar.Typical) {
@@ -398,7 +418,8 @@ func (b *builder) unusedExcepts() {
 }
 
 func (b *builder) node() *Node {
-	n := &Node{ID: len(b.Nodes)}
+	n := b.slab.node()
+	n.ID = len(b.Nodes)
 	b.Nodes = append(b.Nodes, n)
 	return n
 }

@@ -17,8 +17,8 @@ type course struct {
 
 // courses finds the course that begins with each pipe, from the last to the
 // first in the order of flow.
-func (g *geometry) courses() map[*Pipe]course {
-	out := make(map[*Pipe]course, len(g.pipes))
+func (g *geometry) courses() []course {
+	out := make([]course, len(g.Pipes)) // by pipe
 	order := g.drainOrder
 	for i := len(order) - 1; i >= 0; i-- {
 		if order[i].Circle {
@@ -41,11 +41,11 @@ func (g *geometry) courses() map[*Pipe]course {
 			if g.hard[p.To.ID] {
 				c.end = p.To
 			} else if len(p.To.DrainOut) == 1 {
-				on := out[p.To.DrainOut[0]]
+				on := out[p.To.DrainOut[0].ID]
 				c.end, c.sum, c.level = on.end, c.sum+on.sum, c.level+on.level
 			}
 			if c.end != nil {
-				out[p] = c
+				out[p.ID] = c
 			}
 		}
 	}
@@ -59,11 +59,11 @@ func (g *geometry) workOut(z []float64) bool {
 	all := g.courses()
 	var starts []*Pipe
 	for _, p := range g.pipes {
-		if c := all[p]; c.end != nil && c.level > 0 && g.hard[p.From.ID] {
+		if c := all[p.ID]; c.end != nil && c.level > 0 && g.hard[p.From.ID] {
 			starts = append(starts, p)
 		}
 	}
-	sort.SliceStable(starts, func(i, j int) bool { return all[starts[i]].level > all[starts[j]].level })
+	sort.SliceStable(starts, func(i, j int) bool { return all[starts[i].ID].level > all[starts[j].ID].level })
 	changed := false
 	for _, p := range starts {
 		c := course{sum: 0}

@@ -11,33 +11,34 @@ import (
 // heights solves the vertical axis: first what follows from facts that hold,
 // which also settles falls between two such heights; then everything.
 func (g *geometry) heights() {
-	a, held := g.build(zAxis)
-	a.reset()
-	for i := range held {
-		if held[i].soft == 0 {
-			a.seed(&held[i])
+	a := g.build(zAxis)
+	for i := range a.held {
+		if a.held[i].soft == 0 {
+			a.seed(&a.held[i])
 		}
 	}
-	clash := func(u *Node, t tie, off float64) {
-		s1, s2 := a.source[u.ID], a.source[t.to.ID]
-		if t.pipe == nil || g.told[t.pipe] || s1 == nil || s2 == nil {
+	clash := func(u int32, t tie, off float64) {
+		s1, s2 := a.source[u], a.source[t.to]
+		if t.pipe < 0 || s1 == nil || s2 == nil {
 			return
 		}
-		g.told[t.pipe] = true
-		g.clash(zAxis, t.pipe, off, s1, s2)
+		if p := g.Pipes[t.pipe]; !g.told[p] {
+			g.told[p] = true
+			g.clash(zAxis, p, off, s1, s2)
+		}
 	}
 	a.spread(true, clash)
-	g.pinsAgree(a, held)
+	g.pinsAgree(a)
 	g.hard = append([]bool(nil), a.known...)
 	hardZ := append([]float64(nil), a.value...)
 	if g.workOut(hardZ) {
-		a, held = g.build(zAxis)
+		g.build(zAxis)
 	}
 	const tries = 6
 	for try := 0; try < tries; try++ {
 		a.reset()
-		for i := range held {
-			a.seed(&held[i])
+		for i := range a.held {
+			a.seed(&a.held[i])
 		}
 		a.spread(false, nil)
 		for i := range g.usual {
@@ -49,7 +50,7 @@ func (g *geometry) heights() {
 		a.loosen()
 		switch {
 		case g.suitFalls(a):
-			a, held = g.build(zAxis)
+			g.build(zAxis)
 		case !g.yields(a):
 			try = tries
 		}
@@ -72,9 +73,9 @@ func (g *geometry) touches(n *Node) bool {
 }
 
 // pinsAgree reports two facts that hold one and the same node apart.
-func (g *geometry) pinsAgree(a *axis, held []anchor) {
-	for i := range held {
-		h := &held[i]
+func (g *geometry) pinsAgree(a *axis) {
+	for i := range a.held {
+		h := &a.held[i]
 		src := a.source[h.node.ID]
 		if h.soft > 0 || src == nil || src == h || src.point == nil || h.point == nil {
 			continue
@@ -84,8 +85,8 @@ func (g *geometry) pinsAgree(a *axis, held []anchor) {
 			continue
 		}
 		var pipe *Pipe
-		if a.via[h.node.ID] != nil {
-			pipe = a.via[h.node.ID]
+		if id := a.via[h.node.ID]; id >= 0 {
+			pipe = g.Pipes[id]
 		}
 		if pipe != nil && g.told[pipe] {
 			continue

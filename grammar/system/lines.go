@@ -1,6 +1,7 @@
 package system
 
 import (
+	"fmt"
 	"math"
 	"sort"
 
@@ -11,11 +12,15 @@ import (
 // lines groups runs that findings treat as one pipe: one tag, or untagged runs
 // that follow each other without a turn, with one size and system.
 func (b *builder) lines() {
-	line := map[*Run]*Line{}
+	line := make(map[*Run]*Line, len(b.Runs))
 	byTag := map[string]*Line{}
 	add := func(l *Line, r *Run) {
 		l.Runs = append(l.Runs, r)
-		l.Pipes = append(l.Pipes, r.Pipes...)
+		if l.Pipes == nil {
+			l.Pipes = r.Pipes[:len(r.Pipes):len(r.Pipes)]
+		} else {
+			l.Pipes = append(l.Pipes, r.Pipes...)
+		}
 		line[r] = l
 		for _, p := range r.Pipes {
 			p.Line = l
@@ -67,6 +72,49 @@ func (b *builder) lines() {
 				add(l, s)
 			}
 		}
+	}
+}
+
+// apart reports tags whose runs do not touch each other: they are meant to be
+// one pipe.
+func (b *builder) apart() {
+	for _, l := range b.Lines {
+		if l.Tag == "" || len(l.Runs) < 2 {
+			continue
+		}
+		at := map[*Node][]*Pipe{}
+		for _, p := range l.Pipes {
+			at[p.From], at[p.To] = append(at[p.From], p), append(at[p.To], p)
+		}
+		reached := map[*Pipe]bool{l.Pipes[0]: true}
+		for next := []*Pipe{l.Pipes[0]}; len(next) > 0; {
+			p := next[len(next)-1]
+			next = next[:len(next)-1]
+			for _, n := range []*Node{p.From, p.To} {
+				for _, q := range at[n] {
+					if !reached[q] {
+						reached[q] = true
+						next = append(next, q)
+					}
+				}
+				delete(at, n)
+			}
+		}
+		var alone *Pipe
+		for _, p := range l.Pipes {
+			if !reached[p] {
+				alone = p
+				break
+			}
+		}
+		if alone == nil {
+			continue
+		}
+		r, s := l.Runs[0], alone.Run
+		b.problem(Problem{Rule: "open-geometry", Loc: Loc{s.File, s.Stmt.Tag.Span}, Subject: l.Tag, Copy: s.Copy,
+			Message: fmt.Sprintf("runs of tag %s do not touch: %s and %s", l.Tag, r.Name(), s.Name()),
+			Remedy:  "give the part that lies apart a tag of its own",
+			Related: []RelatedLoc{{Loc{r.File, r.Stmt.Tag.Span}, r.Name() + " is the other part"}}})
 	}
 }
 

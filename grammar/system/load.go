@@ -50,7 +50,7 @@ func BuildSource(fsys fs.FS, name, src string, opts Options) *System {
 	}
 	s := &System{
 		Path: name, Files: map[string]*grammar.File{},
-		byName: map[string]*Point{}, byTag: map[string][]*Run{}, byRun: map[string][]*Run{},
+		byTag:  map[string][]*Run{},
 		copyOf: map[string]*Copy{}, levelOf: map[string]*Level{}, roomOf: map[string]*Room{},
 		traps: map[*Point]*Trap{}, manyTraps: map[*Point][]*Trap{},
 	}

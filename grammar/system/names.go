@@ -247,7 +247,8 @@ func (b *builder) declarePoint(in inst, st *grammar.Point) {
 // addPoint makes a point and its node.
 func (b *builder) addPoint(full string, w grammar.Word, in inst, kind PointKind) *Point {
 	n := b.node()
-	p := &Point{Name: full, Local: w.Text, Kind: kind, Loc: Loc{in.file.Path, w.Span}, File: in.file.Path, Copy: in.copy, Node: n}
+	p := b.slab.point()
+	*p = Point{Name: full, Local: w.Text, Kind: kind, Loc: Loc{in.file.Path, w.Span}, File: in.file.Path, Copy: in.copy, Node: n}
 	n.Points = append(n.Points, p)
 	b.byName[full] = p
 	b.Points = append(b.Points, p)

@@ -86,11 +86,17 @@ const (
 	zAxis
 )
 
-// build makes the ties of one axis, and the anchors that targets set.
-func (g *geometry) build(ax int) (*axis, []anchor) {
-	a := newAxis(len(g.Nodes))
-	a.edges = make([]edge, 0, len(g.pipes))
-	held := append(make([]anchor, 0, len(g.anchors[ax])+len(g.pipes)/4), g.anchors[ax]...)
+// build makes the ties of one axis, and the anchors that targets set. There is
+// one of each axis, made anew at every build.
+func (g *geometry) build(ax int) *axis {
+	a := g.axes[ax]
+	if a == nil {
+		a = newAxis(len(g.Nodes))
+		a.edges = make([]edge, 0, len(g.pipes))
+		g.axes[ax] = a
+	}
+	a.clear()
+	a.held = append(a.held, g.anchors[ax]...)
 	for _, p := range g.pipes {
 		if len(p.Parts) == 0 || !g.closes(p) {
 			continue
@@ -114,7 +120,7 @@ func (g *geometry) build(ax int) (*axis, []anchor) {
 		case whole:
 			a.tie(p.From, p.To, sum.delta, sum.soft, p, g.weak(p, ax))
 		case last.kind == toAbs:
-			held = append(held, anchor{node: p.To, v: last.abs + sum.delta, soft: sum.soft, point: p.To.Points[0]})
+			a.held = append(a.held, anchor{node: p.To, v: last.abs + sum.delta, soft: sum.soft, point: p.To.Points[0]})
 		case last.kind == toNode:
 			a.tie(last.absNode, p.To, sum.delta, sum.soft, p, false)
 		}
@@ -125,7 +131,7 @@ func (g *geometry) build(ax int) (*axis, []anchor) {
 		}
 	}
 	a.lay()
-	return a, held
+	return a
 }
 
 // weak tells pipes that close nothing on an axis: flexible ones, and water
@@ -140,17 +146,19 @@ func (g *geometry) weak(p *Pipe, ax int) bool {
 // sideways solves an axis of the plan view. Loops are judged only where their
 // ends carry `at x,y`: two ways from one and the same pin bend in the drawing.
 func (g *geometry) sideways(ax int) {
-	a, held := g.build(ax)
-	for i := range held {
-		a.seed(&held[i])
+	a := g.build(ax)
+	for i := range a.held {
+		a.seed(&a.held[i])
 	}
-	clash := func(u *Node, t tie, off float64) {
-		s1, s2 := a.source[u.ID], a.source[t.to.ID]
-		if s1 == s2 || s1 == nil || s2 == nil || t.pipe == nil || g.told[t.pipe] {
+	clash := func(u int32, t tie, off float64) {
+		s1, s2 := a.source[u], a.source[t.to]
+		if s1 == s2 || s1 == nil || s2 == nil || t.pipe < 0 {
 			return
 		}
-		g.told[t.pipe] = true
-		g.clash(ax, t.pipe, off, s1, s2)
+		if p := g.Pipes[t.pipe]; !g.told[p] {
+			g.told[p] = true
+			g.clash(ax, p, off, s1, s2)
+		}
 	}
 	a.spread(false, clash)
 	a.loosen()

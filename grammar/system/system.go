@@ -9,6 +9,8 @@
 package system
 
 import (
+	"sync"
+
 	"crownweir/grammar"
 	"crownweir/grammar/catalog"
 	"crownweir/grammar/quantity"
@@ -429,7 +431,8 @@ type System struct {
 
 	byName    map[string]*Point
 	byTag     map[string][]*Run
-	byRun     map[string][]*Run
+	runsOnce  sync.Once // guards byRun, made when first asked for
+	byRun     map[[2]string][]*Run
 	copyOf    map[string]*Copy
 	levelOf   map[string]*Level
 	roomOf    map[string]*Room
@@ -444,7 +447,16 @@ func (s *System) Point(name string) *Point { return s.byName[name] }
 func (s *System) Tagged(tag string) []*Run { return s.byTag[tag] }
 
 // Between lists the runs between two points, by full names.
-func (s *System) Between(from, to string) []*Run { return s.byRun[from+"\x00"+to] }
+func (s *System) Between(from, to string) []*Run {
+	s.runsOnce.Do(func() {
+		s.byRun = make(map[[2]string][]*Run, len(s.Runs))
+		for _, r := range s.Runs {
+			key := [2]string{r.From, r.To}
+			s.byRun[key] = append(s.byRun[key], r)
+		}
+	})
+	return s.byRun[[2]string{from, to}]
+}
 
 // TrapOf is the trap that a fixture discharges through first; nil where none.
 func (s *System) TrapOf(p *Point) *Trap { return s.traps[p] }

@@ -155,6 +155,23 @@ end
 place flat as F1..F3 on ground at 0',0'
 `
 
+func TestTags(t *testing.T) {
+	check(t, []geometry{
+		{"in a copy the tag is the copy's; parts that do not touch", `
+typical flat
+fixture FD floor-drain
+drain FD to a 3" as D-1: trap, down 1'
+drain a to b 4" as D-1: east 2'
+end
+place flat as F1..F2 on ground at 0',0'
+drain F1.b to c 4" as D-9: east 2'
+drain F2.b to d 4" as D-9: east 2'
+drain c to SEW 4" as D-8: down to suit
+drain d to SEW 4" as D-8: down to suit
+`, []string{"open-geometry on D-9: F1.b to c and F2.b to d"}},
+	})
+}
+
 func TestExceptions(t *testing.T) {
 	check(t, []geometry{
 		{"replaces one copy's run", stall + `
