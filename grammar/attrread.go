@@ -136,52 +136,52 @@ func (r *reader) isChoice(list []string) bool {
 }
 
 // operand reads one value; skip is set where an optional one is not there.
-func (r *attrReader) operand(key string, f *operandForm) (out Operand, ok, skip bool) {
-	t := r.peek()
+func (a *attrReader) operand(key string, f *operandForm) (out Operand, ok, skip bool) {
+	t := a.peek()
 	if t.kind == tokWord && t.text == "unknown" && f.kind != wantLiteral && !f.optional {
-		r.i++
+		a.i++
 		return Operand{Kind: OperandUnknown, Text: t.text, Span: t.span()}, true, false
 	}
 	word := Operand{Kind: OperandWord, Text: t.text, Span: t.span()}
 	switch f.kind {
 	case wantLiteral:
-		if !r.accept(f.words[0]) {
-			r.missing(key, "`"+f.words[0]+"` between its lengths", "write `"+f.words[0]+"`")
+		if !a.accept(f.words[0]) {
+			a.missing(key, "`"+f.words[0]+"` between its lengths", "write `"+f.words[0]+"`")
 			return word, false, false
 		}
 		return word, true, false
 	case wantChoice:
-		if r.isChoice(f.words) {
-			r.i++
+		if a.isChoice(f.words) {
+			a.i++
 			return word, true, false
 		}
 		if t.kind == tokWord && isName(t.text) {
-			r.unknown(t, "`"+key+"` takes one of", f.words)
-			r.i++
+			a.unknown(t, "`"+key+"` takes one of", f.words)
+			a.i++
 		} else {
-			r.missing(key, oneOf("one of", f.words), "write one of these")
+			a.missing(key, oneOf("one of", f.words), "write one of these")
 		}
 		return word, false, false
 	case wantWord:
 		if t.kind == tokWord && isName(t.text) {
-			r.i++
+			a.i++
 			return word, true, false
 		}
-		r.missing(key, "a word", "write what it is")
+		a.missing(key, "a word", "write what it is")
 		return word, false, false
 	case wantName:
 		// A roof called `opening` is less likely than `roof opening 12'`.
-		if f.optional && (t.kind != tokWord || !isName(t.text) || isReserved(t.text) || r.table.find(t.text) != nil) {
+		if f.optional && (t.kind != tokWord || !isName(t.text) || isReserved(t.text) || a.table.find(t.text) != nil) {
 			return word, false, true
 		}
-		w, ok := r.name(key, "a name")
+		w, ok := a.name(key, "a name")
 		return Operand{Kind: OperandWord, Text: w.Text, Span: w.Span}, ok, false
 	case wantSize:
 		if t.kind == tokSolve {
-			r.i++
+			a.i++
 			return Operand{Kind: OperandSolve, Text: t.text, Span: t.span()}, true, false
 		}
-		q, ok := r.size(key)
+		q, ok := a.size(key)
 		return qtyOperand(q), ok, false
 	}
 	if f.optional {
@@ -189,7 +189,7 @@ func (r *attrReader) operand(key string, f *operandForm) (out Operand, ok, skip 
 			return Operand{}, false, true
 		}
 	}
-	q, ok := r.qty(key, f.quantity)
+	q, ok := a.qty(key, f.quantity)
 	return qtyOperand(q), ok, false
 }
 

@@ -30,6 +30,7 @@ type anchor struct {
 	v     float64
 	soft  float64 // metres of default fall between the fact and the node
 	point *Point
+	pipe  *Pipe // whose leg runs to the height, where one does
 	usual bool
 	// yield is how far a usual height gave way to what is written, ask how far
 	// it is asked to in this turn.

@@ -18,6 +18,34 @@ drain a to b 3": cleanout, east 10' fall to suit
 drain b to c 3": down 1', east 4' fall 1/4
 sewer c to SEW 3": east 20' fall to suit
 `, []string{"a to b leg 1 fall 6.766667 suit", "c to SEW leg 1 fall 6.766667 suit", "b z -91.66667", "SEW z -240"}},
+		{"to suit where branches join: the trunk first, the branch to where it passes", `
+fitting a at -2'
+fitting e at -2'
+fitting d at -4'
+drain e to b 3": cleanout, south 5' fall to suit
+drain a to b 3": cleanout, east 12' fall to suit
+drain b to d 3": east 12' fall to suit
+drain d to f 3": east 1'
+`, []string{"a to b leg 1 fall 1 suit", "b to d leg 1 fall 1 suit", "b z -36", "e to b leg 1 fall 2.4 suit"}},
+		{"to suit reaches past a fixture's usual height", `
+fitting a at -2'
+fixture FD floor-sink in bath
+fixture LV lavatory in bath
+fitting d at -4'
+drain a to b 3": cleanout, east 12' fall to suit
+drain LV to b 1-1/2": down 2', trap, east 2'
+drain b to d 3": east 12' fall to suit
+drain d to f 3": east 1'
+drain FD to f 3": down to suit
+`, []string{"b z -36", "LV z -11.5", "odd-height on LV"}},
+		{"to suit after a leg to a height", `
+fixture LV lavatory in bath
+fitting d at -4'
+drain LV to a 2": trap, south 2'
+drain a to b 2": down to -2', east 12' fall to suit
+drain b to d 3": east 12' fall to suit
+drain d to f 3": east 1'
+`, []string{"a to b leg 2 fall 1 suit", "b to d leg 1 fall 1 suit", "b z -36"}},
 		{"to suit between two pins", `
 fitting a at -2'
 fitting d at -3'
@@ -32,6 +60,13 @@ drain a to b 3": cleanout, east 10'
 drain b to c 3": east 14'
 drain c to d 3": east 1'
 `, []string{"a to b leg 1 fall .5 worked", "b to c leg 1 fall .5 worked", "b z -29"}},
+		{"worked out from a height that a leg runs to", `
+fixture LV lavatory in bath
+existing drain BD 4" at -4' units 12
+drain LV to a 2": trap, south 2'
+drain a to b 3": down to -2', cleanout, east 12'
+drain b to BD 3": east 12'
+`, []string{"a to b leg 2 fall 1 worked", "b to BD leg 1 fall 1 worked", "b z -36"}},
 		{"kept where it misses by less", `
 fitting a at -2'
 fitting c at -2'7"
@@ -114,6 +149,12 @@ vent k1 to V1 1-1/2": up to 44", east 6' fall 1/4, up to roof
 terminal V1 roof
 vent k1 to V1 1-1/2": up to 44", east 6' fall -1/4, up to roof
 `, []string{"k1 to V1 leg 2 fall -.25 written", "k1 to V1 leg 2 z 44 42.5"}},
+		{"to suit between two heights", vented + `
+terminal V1 roof
+fitting v2 at 50"
+vent k1 to v2 1-1/2": up to 44", east 6' fall to suit
+vent v2 to V1 1-1/2": up to roof
+`, []string{"k1 to v2 leg 2 fall 1 suit"}},
 		{"the last leg stretches to the terminal", vented + `
 terminal V1 roof
 vent k1 to V1 1-1/2": up to 44", east 6', up 19'
@@ -214,6 +255,23 @@ hot h1 to LV 1/2": south 3', down to suit
 return h1 to H1 1/2": down 2', west 6', valve check
 cold M to LV 1/2": up to suit
 `, nil},
+		{"a target and a pin that disagree", `
+fixture LV lavatory in bath
+fitting c at -4'
+drain LV to a 2": trap, south 2'
+drain a to c 3": down to -2', cleanout, east 12' fall 1/4
+drain c to d 3": east 1'
+`, []string{"open-geometry on a to c: 21\""}},
+		{"two legs to heights that meet apart", `
+fixture LV lavatory in bath
+fixture KS kitchen-sink in bath
+drain LV to k1 1-1/2": trap, south 2'
+drain KS to k2 1-1/2": trap, south 2'
+drain k1 to k3 1-1/2": down to suit
+drain k2 to k3 1-1/2": down to suit
+vent k1 to v 1-1/2": up to 44"
+vent k2 to v 1-1/2": up to 4'
+`, []string{"open-geometry on k2 to v: 4\""}},
 		{"two pins at one meeting point", `
 fitting a at -2'
 fitting b at -3'

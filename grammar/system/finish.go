@@ -123,10 +123,13 @@ func (g *geometry) stretch(p *Pipe, pt *Part, end Num) {
 // tolerance below it.
 func (g *geometry) outfalls() {
 	for _, o := range g.Points {
-		if o.Kind != Outfall || o.Decl == nil || o.Decl.At.Height.Value.Kind == quantity.None {
+		want, ok := 0.0, false
+		if o.Kind == Outfall {
+			want, ok = g.outfallHeight(o.Node)
+		}
+		if !ok {
 			continue
 		}
-		want := g.height(o.Decl.At.Height, 0, o) + g.invert(o.Decl.At, o)
 		z := o.Node.Pos[DWV][zAxis]
 		if !z.Known() || z.V >= want-tolerance || len(o.Node.DrainIn) == 0 {
 			continue

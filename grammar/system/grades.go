@@ -5,6 +5,7 @@ import (
 	"sort"
 
 	"crownweir/grammar"
+	"crownweir/grammar/quantity"
 )
 
 // course is a way down a node's only drain, run after run, to the first place
@@ -13,6 +14,30 @@ type course struct {
 	end   *Node   // nil where none holds, or the way is not known
 	sum   float64 // what it climbs by the falls so far
 	level float64 // metres of level pipe whose fall is a default
+	// from is the height it begins at, where a leg before it runs to a target;
+	// first is the place of the part after that leg.
+	from  float64
+	first int
+}
+
+// along adds a pipe's parts to a course that has come to it; false where they
+// tell no way down. A leg to a target begins the course anew.
+func (g *geometry) along(c *course, p *Pipe) bool {
+	ok := len(p.Parts) > 0
+	for j := range p.Parts {
+		s := g.step(p, j, zAxis)
+		if s.kind == toAbs {
+			*c, ok = course{from: s.abs, first: j + 1}, true
+			continue
+		}
+		ok = ok && s.kind == moves
+		c.sum += s.delta
+		c.level += s.soft
+	}
+	for j := range p.Parts {
+		ok = ok && p.Parts[j].Item.By != grammar.ToSuit
+	}
+	return ok
 }
 
 // courses finds the course that begins with each pipe, from the last to the
@@ -25,24 +50,16 @@ func (g *geometry) courses() []course {
 			continue
 		}
 		for _, p := range order[i].DrainOut {
-			if !p.Kind().Sanitary() || len(p.Parts) == 0 {
-				continue
-			}
-			c, ok := course{}, true
-			for j := range p.Parts {
-				s := g.step(p, j, zAxis)
-				ok = ok && s.kind == moves && p.Parts[j].Item.By != grammar.ToSuit
-				c.sum += s.delta
-				c.level += s.soft
-			}
-			if !ok || p.To.Find(Outfall) != nil {
+			c := course{}
+			if !p.Kind().Sanitary() || p.To.Find(Outfall) != nil || !g.along(&c, p) {
 				continue
 			}
 			if g.hard[p.To.ID] {
 				c.end = p.To
 			} else if len(p.To.DrainOut) == 1 {
-				on := out[p.To.DrainOut[0].ID]
-				c.end, c.sum, c.level = on.end, c.sum+on.sum, c.level+on.level
+				if on := out[p.To.DrainOut[0].ID]; on.first == 0 {
+					c.end, c.sum, c.level = on.end, c.sum+on.sum, c.level+on.level
+				}
 			}
 			if c.end != nil {
 				out[p.ID] = c
@@ -59,46 +76,45 @@ func (g *geometry) workOut(z []float64) bool {
 	all := g.courses()
 	var starts []*Pipe
 	for _, p := range g.pipes {
-		if c := all[p.ID]; c.end != nil && c.level > 0 && g.hard[p.From.ID] {
+		if c := all[p.ID]; c.end != nil && c.level > 0 && (c.first > 0 || g.hard[p.From.ID]) {
 			starts = append(starts, p)
 		}
 	}
 	sort.SliceStable(starts, func(i, j int) bool { return all[starts[i].ID].level > all[starts[j].ID].level })
 	changed := false
 	for _, p := range starts {
-		c := course{sum: 0}
-		var legs []*Pipe
+		c := course{from: z[p.From.ID]}
+		var way []*Pipe
 		for q := p; c.end == nil; {
-			legs = append(legs, q)
-			for j := range q.Parts {
-				s := g.step(q, j, zAxis)
-				c.sum += s.delta
-				c.level += s.soft
-			}
+			way = append(way, q)
+			g.along(&c, q)
 			if g.hard[q.To.ID] {
 				c.end = q.To
 			} else {
 				q = q.To.DrainOut[0]
 			}
 		}
-		miss := z[c.end.ID] - (z[p.From.ID] + c.sum)
-		if c.level > 0 && math.Abs(miss) > tolerance {
-			changed = true
-			for _, q := range legs {
-				for i := range q.Parts {
-					pt := &q.Parts[i]
-					if pt.IsLeg() && pt.Posture == LevelLeg && (pt.Fall.Origin == Default || pt.Fall.Origin == Least) {
-						pt.Fall = Num{pt.Fall.V - miss/c.level, Worked}
-					}
-				}
-			}
+		if c.level <= 0 {
+			continue
 		}
-		at := z[p.From.ID]
-		for _, q := range legs { // what the course passes now holds for what joins it
-			for j := range q.Parts {
-				at += g.step(q, j, zAxis).delta
+		share := (c.from + c.sum - z[c.end.ID]) / c.level
+		if math.Abs(share*c.level) <= tolerance {
+			share = 0
+		}
+		at := c.from
+		for k, q := range way {
+			for i := range q.Parts {
+				if k == 0 && i < c.first {
+					continue
+				}
+				pt := &q.Parts[i]
+				if share != 0 && pt.IsLeg() && pt.Posture == LevelLeg && (pt.Fall.Origin == Default || pt.Fall.Origin == Least) {
+					pt.Fall = Num{pt.Fall.V + share, Worked}
+					changed = true
+				}
+				at += g.step(q, i, zAxis).delta
 			}
-			if !g.hard[q.To.ID] {
+			if !g.hard[q.To.ID] { // what joins the course ends where it passes
 				g.hard[q.To.ID], z[q.To.ID] = true, at
 			}
 		}
@@ -106,60 +122,135 @@ func (g *geometry) workOut(z []float64) bool {
 	return changed
 }
 
+// slope is a way down with legs whose fall is to suit, to the first place
+// whose height is known.
+type slope struct {
+	to    float64 // that height
+	sum   float64 // what the other legs climb
+	level float64 // metres of legs whose fall is to suit
+	ok    bool
+	// from is the height it begins at, where a leg before it runs to a target;
+	// first is the place of the part after that leg.
+	from  float64
+	first int
+}
+
+// open tells a leg whose fall is to suit and not yet settled.
+func open(pt *Part) bool {
+	return pt.IsLeg() && pt.Item.FallToSuit && pt.Posture == LevelLeg && pt.Length.Known() && !pt.Fall.Known()
+}
+
+// slopeOf is the slope that begins with a pipe; on holds those of the pipes
+// below it.
+func (g *geometry) slopeOf(a *axis, p *Pipe, on []slope) slope {
+	s := slope{ok: len(p.Parts) > 0}
+	for i := range p.Parts {
+		if pt := &p.Parts[i]; open(pt) {
+			s.level += pt.Length.V
+			continue
+		}
+		st := g.step(p, i, zAxis)
+		switch {
+		case st.kind == toAbs:
+			s = slope{ok: true, from: st.abs, first: i + 1}
+		case st.kind == toNode && a.known[st.absNode.ID]:
+			s = slope{ok: true, from: a.value[st.absNode.ID], first: i + 1}
+		case st.kind != moves:
+			s.ok = false
+		}
+		s.sum += st.delta
+	}
+	if !s.ok {
+		return s
+	}
+	if z, ok := g.outfallHeight(p.To); ok {
+		s.to = z
+	} else if a.known[p.To.ID] {
+		s.to = a.value[p.To.ID]
+	} else if below := p.To.DrainOut; p.Kind() != Vent && len(below) == 1 && on[below[0].ID].ok && on[below[0].ID].first == 0 {
+		next := on[below[0].ID]
+		s.to, s.sum, s.level = next.to, s.sum+next.sum, s.level+next.level
+	} else {
+		s.ok = false
+	}
+	return s
+}
+
+// outfallHeight is where an outfall's pipe is meant to arrive.
+func (g *geometry) outfallHeight(n *Node) (float64, bool) {
+	o := n.Find(Outfall)
+	if o == nil || o.Decl == nil || o.Decl.At.Height.Value.Kind == quantity.None {
+		return 0, false
+	}
+	return g.height(o.Decl.At.Height, 0, o) + g.invert(o.Decl.At, o), true
+}
+
 // suitFalls settles `fall to suit` legs between two known heights; they share
-// one grade. It tells whether any was settled.
+// one grade. The longest goes first, and what joins it waits until its height
+// is known. It tells whether any was settled.
 func (g *geometry) suitFalls(a *axis) bool {
-	changed := false
+	any := false
 	for _, p := range g.pipes {
-		if !a.known[p.From.ID] {
-			continue
+		for i := range p.Parts {
+			any = any || open(&p.Parts[i])
 		}
-		var legs []*Part
-		sum, level := 0.0, 0.0
-		at, ok := p, true
-		for n := 0; ok && n < len(g.pipes); n++ {
-			for i := range at.Parts {
-				pt := &at.Parts[i]
-				if pt.IsLeg() && pt.Item.FallToSuit && pt.Posture == LevelLeg && pt.Length.Known() {
-					if pt.Fall.Known() {
-						ok = false
-						break
-					}
-					legs = append(legs, pt)
-					level += pt.Length.V
-					continue
-				}
-				s := g.step(at, i, zAxis)
-				if s.kind != moves {
-					ok = false
-					break
-				}
-				sum += s.delta
+	}
+	if !any {
+		return false
+	}
+	on := make([]slope, len(g.Pipes))
+	var starts []*Pipe
+	judge := func(p *Pipe) {
+		on[p.ID] = g.slopeOf(a, p, on)
+		if s := on[p.ID]; s.ok && s.level > 0 && (s.first > 0 || a.known[p.From.ID]) {
+			starts = append(starts, p)
+		}
+	}
+	for i := len(g.drainOrder) - 1; i >= 0; i-- {
+		for _, p := range g.drainOrder[i].DrainOut {
+			if !g.drainOrder[i].Circle && p.Kind() != Discharge {
+				judge(p)
 			}
-			if !ok || len(at.Parts) == 0 {
-				ok = false
+		}
+	}
+	for _, p := range g.pipes {
+		if p.Kind() == Vent {
+			judge(p)
+		}
+	}
+	sort.SliceStable(starts, func(i, j int) bool { return on[starts[i].ID].level > on[starts[j].ID].level })
+	taken := make([]bool, len(g.Pipes))
+	changed := false
+	for _, p := range starts {
+		s := on[p.ID]
+		from := a.value[p.From.ID]
+		if s.first > 0 {
+			from = s.from
+		}
+		grade := -g.sign(p) * (from + s.sum - s.to) / s.level
+		var way []*Pipe
+		free := true
+		for q := p; ; q = q.To.DrainOut[0] {
+			if taken[q.ID] {
+				free = false
 				break
 			}
-			end := at.To
-			if a.known[end.ID] || end.Find(Outfall) != nil || len(end.DrainOut) != 1 {
+			taken[q.ID] = true
+			way = append(way, q)
+			if _, ends := g.outfallHeight(q.To); ends || a.known[q.To.ID] || q.Kind() == Vent {
 				break
 			}
-			at = end.DrainOut[0]
 		}
-		if !ok || level <= 0 {
+		if !free {
 			continue
 		}
-		z, held := a.value[at.To.ID], a.known[at.To.ID]
-		if o := at.To.Find(Outfall); o != nil && !held && o.Decl != nil {
-			z, held = g.height(o.Decl.At.Height, 0, o)+g.invert(o.Decl.At, o), true
-		}
-		if !held {
-			continue
-		}
-		grade := (a.value[p.From.ID] + sum - z) / level
-		for _, pt := range legs {
-			pt.Fall = Num{grade, Suit}
-			changed = true
+		for _, q := range way {
+			for i := range q.Parts {
+				if pt := &q.Parts[i]; open(pt) && (q != p || i >= s.first) {
+					pt.Fall = Num{grade, Suit}
+					changed = true
+				}
+			}
 		}
 	}
 	return changed

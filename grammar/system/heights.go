@@ -34,26 +34,9 @@ func (g *geometry) heights() {
 	if g.workOut(hardZ) {
 		g.build(zAxis)
 	}
-	const tries = 6
-	for try := 0; try < tries; try++ {
-		a.reset()
-		for i := range a.held {
-			a.seed(&a.held[i])
-		}
-		a.spread(false, nil)
-		for i := range g.usual {
-			if u := &g.usual[i]; !a.known[u.node.ID] && (len(a.of(u.node.ID)) > 0 || g.touches(u.node)) {
-				a.seed(u)
-				a.spread(false, nil)
-			}
-		}
-		a.loosen()
-		switch {
-		case g.suitFalls(a):
-			g.build(zAxis)
-		case !g.yields(a):
-			try = tries
-		}
+	a.reset()
+	for turns := 0; !g.everything(a) && turns < 40; turns++ {
+		g.build(zAxis)
 	}
 	g.Relaxed += a.relaxed
 	g.solved[zAxis] = a
@@ -62,6 +45,27 @@ func (g *geometry) heights() {
 			n.Pos[g.net][zAxis] = Num{a.value[n.ID], Derived}
 		}
 	}
+}
+
+// everything lets all that holds spread, then what is usual, then what only
+// flexible pipes place. It is false where a fall or a usual height was settled
+// on the way, so that all must be laid anew.
+func (g *geometry) everything(a *axis) bool {
+	for i := range a.held {
+		a.seed(&a.held[i])
+	}
+	a.spread(false, nil)
+	if g.suitFalls(a) {
+		return false
+	}
+	for i := range g.usual {
+		if u := &g.usual[i]; !a.known[u.node.ID] && (len(a.of(u.node.ID)) > 0 || g.touches(u.node)) {
+			a.seed(u)
+			a.spread(false, nil)
+		}
+	}
+	a.loosen()
+	return !g.suitFalls(a) && !g.yields(a)
 }
 
 // touches: the node has pipes of this net at all.
@@ -84,24 +88,40 @@ func (g *geometry) pinsAgree(a *axis) {
 		if math.Abs(off) <= tolerance {
 			continue
 		}
-		var pipe *Pipe
-		if id := a.via[h.node.ID]; id >= 0 {
-			pipe = g.Pipes[id]
-		}
-		if pipe != nil && g.told[pipe] {
-			continue
-		}
-		loc := h.point.Loc
-		if pipe != nil {
-			g.told[pipe] = true
-			loc = Loc{pipe.Run.File, pipe.Run.Stmt.Pos()}
-		}
-		g.problem(Problem{Rule: "open-geometry", Loc: loc, Subject: h.node.Name(), Copy: h.point.Copy,
-			Message:  fmt.Sprintf("two facts place %s %s apart in height: %s and %s", h.node.Name(), lengthText(off), height(h.v), height(a.value[h.node.ID])),
-			Remedy:   "correct one of the two heights, or let a leg run `to suit`",
-			Measured: math.Abs(off) / inch, Limit: 2, HasNumber: true,
-			Related: []RelatedLoc{{src.point.Loc, "the other height comes from " + src.point.Name}}})
+		g.apartInHeight(a, h, src, off)
 	}
+}
+
+// apartInHeight reports a node that two facts hold apart: pins, or the heights
+// that legs run to.
+func (g *geometry) apartInHeight(a *axis, h, src *anchor, off float64) {
+	pipe, name := h.pipe, h.node.Name()
+	if pipe == nil {
+		pipe = src.pipe
+	}
+	if id := a.via[h.node.ID]; pipe == nil && id >= 0 {
+		pipe = g.Pipes[id]
+	}
+	pr := Problem{Rule: "open-geometry", Loc: h.point.Loc, Subject: name, Copy: h.point.Copy,
+		Message:  fmt.Sprintf("two facts place %s %s apart in height: %s and %s", name, lengthText(off), height(h.v), height(a.value[h.node.ID])),
+		Remedy:   "correct one of the two heights, or let a leg run `to suit`",
+		Measured: math.Abs(off) / inch, Limit: 2, HasNumber: true,
+		Related: []RelatedLoc{{src.point.Loc, "the other height comes from " + src.point.Name}}}
+	if pipe != nil {
+		if g.told[pipe] {
+			return
+		}
+		g.told[pipe] = true
+		r := pipe.Run
+		pr.Loc, pr.Subject, pr.Copy = itemsLoc(r), r.Subject(), r.Copy
+		pr.Message = fmt.Sprintf("%s reaches %s %s away in height from where it is held: %s and %s", r.Subject(), name, lengthText(off), height(h.v), height(a.value[h.node.ID]))
+		if h.pipe != nil && src.pipe != nil && h.pipe != src.pipe {
+			o := src.pipe.Run
+			pr.Message = fmt.Sprintf("%s and %s reach %s %s apart in height: %s and %s", r.Subject(), o.Subject(), name, lengthText(off), height(h.v), height(a.value[h.node.ID]))
+			pr.Related = []RelatedLoc{{itemsLoc(o), "the other way"}}
+		}
+	}
+	g.problem(pr)
 }
 
 // clash reports two ways to one place that disagree.

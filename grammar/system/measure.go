@@ -54,14 +54,14 @@ func (p *Pipe) LastLeg() *Part {
 }
 
 // Drop is how far a leg descends in the direction of flow, in metres.
-func (pt *Part) Drop() Num {
+func (p *Part) Drop() Num {
 	switch {
-	case !pt.IsLeg():
+	case !p.IsLeg():
 		return Num{0, Derived}
-	case pt.Posture == LevelLeg && pt.Fall.Known() && pt.Length.Known():
-		return Num{pt.Fall.V * pt.Length.V, pt.Fall.Origin}
-	case pt.Posture == Upright && pt.Length.Known():
-		return Num{-pt.Dir[2] * pt.Length.V, pt.Length.Origin}
+	case p.Posture == LevelLeg && p.Fall.Known() && p.Length.Known():
+		return Num{p.Fall.V * p.Length.V, p.Fall.Origin}
+	case p.Posture == Upright && p.Length.Known():
+		return Num{-p.Dir[2] * p.Length.V, p.Length.Origin}
 	}
 	return Num{}
 }

@@ -120,7 +120,7 @@ func (g *geometry) build(ax int) *axis {
 		case whole:
 			a.tie(p.From, p.To, sum.delta, sum.soft, p, g.weak(p, ax))
 		case last.kind == toAbs:
-			a.held = append(a.held, anchor{node: p.To, v: last.abs + sum.delta, soft: sum.soft, point: p.To.Points[0]})
+			a.held = append(a.held, anchor{node: p.To, v: last.abs + sum.delta, soft: sum.soft, point: p.To.Points[0], pipe: p})
 		case last.kind == toNode:
 			a.tie(last.absNode, p.To, sum.delta, sum.soft, p, false)
 		}

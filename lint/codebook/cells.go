@@ -98,7 +98,7 @@ func (b *Book) FlagKeys() []string { return append([]string(nil), b.flagOrder...
 // RuleNames lists the rules that the book has, in the order of its files.
 func (b *Book) RuleNames() []string { return append([]string(nil), b.ruleOrder...) }
 
-// Title is what a number or flag says, in words.
+// TitleOf is what a number or flag says, in words.
 func (b *Book) TitleOf(key string) string {
 	if n, ok := b.numbers[key]; ok {
 		return n.title

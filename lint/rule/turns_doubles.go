@@ -11,7 +11,7 @@ import (
 // teeFault is what is wrong with a double sanitary tee.
 type teeFault struct {
 	cell            codebook.Cell
-	message, remedy string
+	message         string
 	measured, limit *Measure
 	missing         *system.Pipe // a way that is not measured
 }

@@ -21,7 +21,6 @@ type entry struct {
 	trunk *trunk
 	arm   *Arm
 	at    int // index of the node
-	cand  int // candidates the arm met before entering
 	dist  system.Num
 	fall  system.Num
 	walk  []Stretch
