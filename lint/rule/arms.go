@@ -49,8 +49,13 @@ func (c *Case) bareArm(f *system.Point) {
 // further than where other waste joins it.
 func (c *Case) ArmStretches(arm *venting.Arm) []venting.Stretch {
 	way := arm.Walk
-	if ch := arm.Chosen; ch != nil && len(ch.Arm) > 0 && !ch.Claimed {
-		way = ch.Arm
+	if ch := arm.Chosen; ch != nil {
+		if ch.Method == venting.Combination {
+			return nil // waste and vent from the trap on: all of it is drain
+		}
+		if len(ch.Arm) > 0 && !ch.Claimed {
+			way = ch.Arm
+		}
 	}
 	for i, s := range way {
 		if c.Vents.Joins(s.Pipe) || arm.EndPipe == s.Pipe {

@@ -2,6 +2,7 @@ package rule
 
 import (
 	"fmt"
+	"sort"
 
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
@@ -61,7 +62,9 @@ func methods() []Rule {
 // once, under its own rule.
 func methodFails(c *Case, name string) {
 	told := map[string]int{}
-	for _, arm := range c.Vents.Arms {
+	arms := append([]*venting.Arm(nil), c.Vents.Arms...) // the order of lines says nothing: the first name speaks
+	sort.SliceStable(arms, func(i, j int) bool { return arms[i].Fixture.Name < arms[j].Fixture.Name })
+	for _, arm := range arms {
 		if arm.Chosen == nil || arm.Trap.Pipe.Run.Existing {
 			continue
 		}

@@ -470,7 +470,8 @@ func smallHeater(c *Case) {
 			continue
 		}
 		c.say(Judgement{Answer: Breaks, Subject: h.Name, Copy: h.Copy, Loc: system.Loc{File: h.File, Span: a.Span}, Section: section,
-			Message:  fmt.Sprintf("heater %s gives %.0f gal in its first hour; %g baths and %g bedrooms ask %.0f", h.Name, gal, d.Baths.V, d.Bedrooms.V, cell.Value),
+			Message: fmt.Sprintf("heater %s gives %.0f gal in its first hour; %.0f is the least for %g %s and %g %s", h.Name, gal, cell.Value,
+				d.Baths.V, plural(int(d.Baths.V+0.5), "bath", "baths"), d.Bedrooms.V, plural(int(d.Bedrooms.V+0.5), "bedroom", "bedrooms")),
 			Measured: &Measure{round(gal, 2), "gal", ""}, Limit: &Measure{cell.Value, "gal", "min"}, Remedy: "take a larger or faster heater"})
 	}
 }

@@ -86,7 +86,7 @@ func writeFor(attr string) string {
 // neededVent is the size a vent's load asks, with the cell that decides.
 func (c *Case) neededVent(l *venting.VentLoad) (quantity.Size, codebook.Cell, string) {
 	least := c.Book.Number("vent-least")
-	need, cell, why := quantity.Size(least.Value), least, "the least vent"
+	need, cell, why := quantity.Size(least.Value), least, "any vent"
 	if t := c.Book.Table("vent-units"); t != nil {
 		for _, s := range t.Sizes() {
 			if u := t.BySize(s, "units"); u.OK && l.Units <= u.Value+eps {
@@ -101,7 +101,7 @@ func (c *Case) neededVent(l *venting.VentLoad) (quantity.Size, codebook.Cell, st
 		want := float64(l.Drain) * half.Value
 		if want > float64(need)+eps {
 			if s, ok := c.ventSize(want); ok {
-				need, cell, why = s, half, fmt.Sprintf("half of its %s drain", quantity.FormatSize(l.Drain))
+				need, cell, why = s, half, fmt.Sprintf("a drain of %s", quantity.FormatSize(l.Drain))
 			}
 		}
 	}
@@ -128,7 +128,25 @@ func (c *Case) ventSizes() []quantity.Size {
 	return c.Ledger.Sizes()
 }
 
+// narrower marks the vents of which a method's own rule tells that they are
+// too small: the narrowest rule speaks.
+func (c *Case) narrower() map[*system.Pipe]bool {
+	told := map[*system.Pipe]bool{}
+	for _, arm := range c.Vents.Arms {
+		if arm.Chosen == nil || arm.Status != venting.Broken {
+			continue
+		}
+		for _, f := range arm.Chosen.Fails {
+			if f.Pipe != nil && (f.Rule == "small-circuit-vent" || f.Rule == "small-island-vent") {
+				told[f.Pipe] = true
+			}
+		}
+	}
+	return told
+}
+
 func smallVent(c *Case) {
+	told := c.narrower()
 	for _, l := range c.Sys.Lines {
 		if len(l.Pipes) == 0 || l.Runs[0].Kind != system.Vent || l.Runs[0].Existing {
 			continue
@@ -137,7 +155,7 @@ func smallVent(c *Case) {
 		worst, looked := 0.0, false
 		for _, p := range l.Pipes {
 			load := c.Vents.Load(p)
-			if load.Traps == 0 {
+			if load.Traps == 0 || told[p] {
 				continue
 			}
 			r := p.Run
@@ -162,7 +180,7 @@ func smallVent(c *Case) {
 			}
 			worst = over
 			j := Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Basis: basisOf(r, "size"), Section: c.use(cell),
-				Message:  fmt.Sprintf("vent %s is %s and serves %s; %s asks %s", r.Subject(), quantity.FormatSize(p.Size()), served(load), why, quantity.FormatSize(need)),
+				Message:  fmt.Sprintf("vent %s is %s and serves %s; %s is the least for %s", r.Subject(), quantity.FormatSize(p.Size()), served(load), quantity.FormatSize(need), why),
 				Measured: &Measure{float64(p.Size()), "in", ""}, Limit: &Measure{float64(need), "in", "min"},
 				Remedy: fmt.Sprintf("make it %s to the open air", quantity.FormatSize(need)), Fixes: upsize(r, quantity.FormatSize(need))}
 			if first == nil {

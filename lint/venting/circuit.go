@@ -204,7 +204,7 @@ func (a *Analysis) circuit(arm *Arm, c *Candidate) {
 	if t == nil {
 		return
 	}
-	name := t.pipes[len(t.pipes)-1].Run.Subject()
+	name := t.pipes[0].Run.Subject()
 	on := t.pipes[0]
 	if most := a.Book.Number("circuit-fixtures"); most.OK && float64(len(t.entries)) > most.Value+eps {
 		c.Fails = append(c.Fails, Fail{Rule: "crowded-circuit-vent", Measured: float64(len(t.entries)), Limit: most.Value, Unit: "count", Kind: "max", Cell: most, Pipe: on,

@@ -81,6 +81,16 @@ func (a *Analysis) stepsAbove(size, normal quantity.Size) int {
 	return int(x.Value - y.Value)
 }
 
+// enlarged is the nominal size that many steps above another on the ladder.
+func (a *Analysis) enlarged(normal quantity.Size, steps int) quantity.Size {
+	for _, s := range a.Book.Table("size-ladder").Sizes() {
+		if a.stepsAbove(s, normal) >= steps {
+			return s
+		}
+	}
+	return normal
+}
+
 // combination judges a combination waste and vent.
 func (a *Analysis) combination(arm *Arm, c *Candidate) {
 	if c.Never != "" {
@@ -99,9 +109,10 @@ func (a *Analysis) combination(arm *Arm, c *Candidate) {
 		for _, s := range arm.Walk {
 			size, normal := s.Pipe.Size(), a.RequiredDrain(f)
 			if size > 0 && a.stepsAbove(size, normal) < int(steps.Value) {
-				c.Fails = append(c.Fails, Fail{Rule: "overloaded-combination", Measured: float64(size), Limit: float64(normal), Unit: "in", Kind: "min", Cell: steps, Pipe: s.Pipe,
-					Message: fmt.Sprintf("combination %s of %s is %s; it is two sizes above the normal %s", s.Pipe.Run.Subject(), f.Name, quantity.FormatSize(size), quantity.FormatSize(normal)),
-					Remedy:  "enlarge trap and waste by two sizes"})
+				need := a.enlarged(normal, int(steps.Value))
+				c.Fails = append(c.Fails, Fail{Rule: "overloaded-combination", Measured: float64(size), Limit: float64(need), Unit: "in", Kind: "min", Cell: steps, Pipe: s.Pipe,
+					Message: fmt.Sprintf("combination %s of %s is %s; %.0f sizes above the normal %s are %s", s.Pipe.Run.Subject(), f.Name, quantity.FormatSize(size), steps.Value, quantity.FormatSize(normal), quantity.FormatSize(need)),
+					Remedy:  fmt.Sprintf("make trap and waste %s", quantity.FormatSize(need))})
 				break
 			}
 			if s.Pipe.To.Find(system.Outfall) != nil || a.airAt(s.Pipe.To) {
@@ -135,7 +146,7 @@ func (a *Analysis) combination(arm *Arm, c *Candidate) {
 		}
 	}
 	for _, o := range arm.Candidates {
-		if o != c && o.Vent != nil && (o.Never == "" || o.Method == VerticalWet || o.Method == HorizontalWet) {
+		if o != c && o.Vent != nil && o.Method != Admittance { // a vent anywhere on the system will do
 			c.Vent, c.At = o.Vent, o.At
 			return
 		}
