@@ -3,6 +3,7 @@ package system_test
 import (
 	"fmt"
 	"math"
+	"math/rand"
 	"sort"
 	"strconv"
 	"strings"
@@ -11,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"crownweir/grammar"
 	"crownweir/grammar/system"
 )
 
@@ -49,28 +51,43 @@ func check(t *testing.T, cases []geometry) {
 			if !strings.HasPrefix(src, "plan ") {
 				src = head + src
 			}
-			s := system.BuildSource(nil, "a.weir", src, system.Options{})
-			var problems, wanted []string
-			for _, w := range c.wants {
-				if strings.Contains(w, " on ") {
-					rule, _, _ := strings.Cut(w, ":")
-					wanted = append(wanted, rule)
-					_, part, said := strings.Cut(w, ": ")
-					assert.True(t, !said || saidSo(s, part), "no problem says %q: %s", part, text(s))
-					continue
-				}
-				claim(t, s, w)
+			judge(t, c.wants, src)
+			// lines may stand in any order
+			var lines []string
+			for _, st := range grammar.Parse("a.weir", src).Statements {
+				lines = append(lines, src[st.Pos().Start:st.Pos().End])
 			}
-			for _, p := range s.Problems {
-				if p.Rule != "unused-point" && !strings.HasPrefix(p.Rule, "dead-end") && p.Rule != "unconnected-fixture" {
-					problems = append(problems, p.Rule+" on "+p.Subject)
-				}
+			for seed := range int64(4) {
+				rand.New(rand.NewSource(seed)).Shuffle(len(lines), func(i, j int) { lines[i], lines[j] = lines[j], lines[i] })
+				judge(t, c.wants, strings.Join(lines, "\n")+"\n")
 			}
-			sort.Strings(problems)
-			sort.Strings(wanted)
-			assert.Equal(t, strings.Join(wanted, "; "), strings.Join(problems, "; "), text(s))
 		})
 	}
+}
+
+// judge holds a plan against its wants.
+func judge(t *testing.T, wants []string, src string) {
+	t.Helper()
+	s := system.BuildSource(nil, "a.weir", src, system.Options{})
+	var problems, wanted []string
+	for _, w := range wants {
+		if strings.Contains(w, " on ") {
+			rule, _, _ := strings.Cut(w, ":")
+			wanted = append(wanted, rule)
+			_, part, said := strings.Cut(w, ": ")
+			assert.True(t, !said || saidSo(s, part), "no problem says %q: %s", part, text(s))
+			continue
+		}
+		claim(t, s, w)
+	}
+	for _, p := range s.Problems {
+		if p.Rule != "unused-point" && !strings.HasPrefix(p.Rule, "dead-end") && p.Rule != "unconnected-fixture" {
+			problems = append(problems, p.Rule+" on "+p.Subject)
+		}
+	}
+	sort.Strings(problems)
+	sort.Strings(wanted)
+	assert.Equal(t, strings.Join(wanted, "; "), strings.Join(problems, "; "), "%s\n%s", text(s), src)
 }
 
 func saidSo(s *system.System, part string) bool {

@@ -71,6 +71,9 @@ func ReadFile(fsys fs.FS, name string) (string, error) {
 	if info.IsDir() {
 		return "", errors.New("is a folder, not a plan; name a file that ends in .weir")
 	}
+	if !info.Mode().IsRegular() { // a pipe or a device may never end
+		return "", errors.New("is no plain file; name a file that ends in .weir")
+	}
 	if info.Size() > maxFileSize {
 		return "", fmt.Errorf("is %d MB; a plan is at most %d MB: split it with `include`", info.Size()>>20, maxFileSize>>20)
 	}
