@@ -1,7 +1,8 @@
 package system
 
 import (
-	"sort"
+	"cmp"
+	"slices"
 
 	"crownweir/grammar"
 	"crownweir/grammar/catalog"
@@ -47,9 +48,17 @@ func (g *geometry) anchor() {
 			}
 		}
 	}
-	sort.SliceStable(g.usual, func(i, j int) bool {
-		return catalog.Rank(g.usual[i].point.Word) < catalog.Rank(g.usual[j].point.Word)
-	})
+	for _, list := range [][]anchor{g.anchors[xAxis], g.anchors[yAxis], g.anchors[zAxis], g.usual} {
+		for i := range list {
+			list[i].key = key(list[i].point.Name)
+			list[i].rank = catalog.Rank(list[i].point.Word)
+		}
+	}
+	byKey := func(a, b anchor) int { return cmp.Or(cmp.Compare(a.key, b.key), cmp.Compare(a.v, b.v)) }
+	for ax := range g.anchors {
+		slices.SortFunc(g.anchors[ax], byKey)
+	}
+	slices.SortFunc(g.usual, func(a, b anchor) int { return cmp.Or(cmp.Compare(a.rank, b.rank), byKey(a, b)) })
 }
 
 // stoodBefore: a heater or manifold that its cold legs have placed stands in

@@ -31,6 +31,8 @@ type anchor struct {
 	soft  float64 // metres of default fall between the fact and the node
 	point *Point
 	pipe  *Pipe // whose leg runs to the height, where one does
+	key   uint64
+	rank  int // of a fixture, in the table of usual heights
 	usual bool
 	// yield is how far a usual height gave way to what is written, ask how far
 	// it is asked to in this turn.
@@ -71,7 +73,8 @@ func newAxis(n int) *axis {
 func (a *axis) reset() {
 	clear(a.known)
 	clear(a.source)
-	a.front, a.seq, a.lax = a.front[:0], 0, false
+	a.front.clear()
+	a.seq, a.lax = 0, false
 }
 
 func (a *axis) clear() {
@@ -123,22 +126,36 @@ type entry struct {
 	seq  int32
 }
 
-// front is a heap: the cheapest first, the earliest of equals first.
-type front []entry
+// front is what waits to be settled: the cheapest first, the earliest of
+// equals first. What costs nothing, which is nearly all, stands in a line, the
+// rest in a heap.
+type front struct {
+	line []entry
+	head int
+	heap []entry
+}
 
-func (f front) less(i, j int) bool {
-	if f[i].cost != f[j].cost {
-		return f[i].cost < f[j].cost
+func (f *front) empty() bool { return f.head == len(f.line) && len(f.heap) == 0 }
+
+func (f *front) clear() { f.line, f.head, f.heap = f.line[:0], 0, f.heap[:0] }
+
+func less(a, b *entry) bool {
+	if a.cost != b.cost {
+		return a.cost < b.cost
 	}
-	return f[i].seq < f[j].seq
+	return a.seq < b.seq
 }
 
 func (f *front) push(e entry) {
-	*f = append(*f, e)
-	h := *f
+	if e.cost == 0 {
+		f.line = append(f.line, e)
+		return
+	}
+	f.heap = append(f.heap, e)
+	h := f.heap
 	for i := len(h) - 1; i > 0; {
 		up := (i - 1) / 2
-		if !h.less(i, up) {
+		if !less(&h[i], &h[up]) {
 			return
 		}
 		h[i], h[up] = h[up], h[i]
@@ -147,20 +164,27 @@ func (f *front) push(e entry) {
 }
 
 func (f *front) pop() entry {
-	h := *f
+	if f.head < len(f.line) {
+		e := f.line[f.head]
+		if f.head++; f.head == len(f.line) {
+			f.line, f.head = f.line[:0], 0
+		}
+		return e
+	}
+	h := f.heap
 	top, last := h[0], len(h)-1
 	h[0] = h[last]
 	h = h[:last]
-	*f = h
+	f.heap = h
 	for i := 0; ; {
 		down := 2*i + 1
 		if down >= last {
 			return top
 		}
-		if down+1 < last && h.less(down+1, down) {
+		if down+1 < last && less(&h[down+1], &h[down]) {
 			down++
 		}
-		if !h.less(down, i) {
+		if !less(&h[down], &h[i]) {
 			return top
 		}
 		h[i], h[down] = h[down], h[i]
@@ -195,7 +219,7 @@ func (a *axis) loosen() {
 // hardOnly leaves out ties that rest on a default. clash is told of a tie
 // whose two ends, u and t's, disagree.
 func (a *axis) spread(hardOnly bool, clash func(u int32, t tie, off float64)) {
-	for len(a.front) > 0 {
+	for !a.front.empty() {
 		e := a.front.pop()
 		i := e.node
 		if a.known[i] {

@@ -147,6 +147,7 @@ func (b *builder) addRun(in inst, st *grammar.Run, kind Kind, from, to *Point, l
 		r.Tag = in.copy.Prefix() + st.Tag.Text
 		b.byTag[r.Tag] = append(b.byTag[r.Tag], r)
 	}
+	r.key = key(r.From, r.To)
 	b.Runs = append(b.Runs, r)
 	from.Uses++
 	to.Uses++
@@ -257,14 +258,12 @@ func (b *builder) meet(in inst, st *grammar.Meet) {
 	}
 }
 
-// join notes that two points stand in one place; mergeNodes carries it out.
+// join notes that two points stand in one place, which goes by the name of the
+// first; mergeNodes carries it out.
 func (b *builder) join(p, q *Point) {
 	x, y := find(p.Node), find(q.Node)
 	if x == y {
 		return
-	}
-	if y.ID < x.ID {
-		x, y = y, x
 	}
 	y.into = x
 	x.Points = append(x.Points, y.Points...)

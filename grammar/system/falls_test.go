@@ -271,7 +271,7 @@ drain k1 to k3 1-1/2": down to suit
 drain k2 to k3 1-1/2": down to suit
 vent k1 to v 1-1/2": up to 44"
 vent k2 to v 1-1/2": up to 4'
-`, []string{"open-geometry on k2 to v: 4\""}},
+`, []string{"open-geometry on k1 to v: 4\""}},
 		{"two pins at one meeting point", `
 fitting a at -2'
 fitting b at -3'

@@ -53,8 +53,12 @@ func check(t *testing.T, cases []geometry) {
 			}
 			judge(t, c.wants, src)
 			// lines may stand in any order
+			parsed := grammar.Parse("a.weir", src)
+			if len(parsed.Problems) > 0 {
+				return // a line that cannot be read is no statement to move
+			}
 			var lines []string
-			for _, st := range grammar.Parse("a.weir", src).Statements {
+			for _, st := range parsed.Statements {
 				lines = append(lines, src[st.Pos().Start:st.Pos().End])
 			}
 			for seed := range int64(4) {

@@ -218,7 +218,13 @@ func (g *geometry) suitFalls(a *axis) bool {
 			judge(p)
 		}
 	}
-	sort.SliceStable(starts, func(i, j int) bool { return on[starts[i].ID].level > on[starts[j].ID].level })
+	sort.SliceStable(starts, func(i, j int) bool {
+		p, q := starts[i], starts[j]
+		if on[p.ID].level != on[q.ID].level {
+			return on[p.ID].level > on[q.ID].level
+		}
+		return p.Run.key < q.Run.key
+	})
 	taken := make([]bool, len(g.Pipes))
 	changed := false
 	for _, p := range starts {

@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"crownweir/grammar"
-	"crownweir/grammar/catalog"
 )
 
 // heights solves the vertical axis: first what follows from facts that hold,
@@ -128,10 +127,12 @@ func (g *geometry) apartInHeight(a *axis, h, src *anchor, off float64) {
 func (g *geometry) clash(ax int, p *Pipe, off float64, s1, s2 *anchor) {
 	name := [3]string{"east to west", "north to south", "height"}[ax]
 	if s1.point != nil && s2.point != nil && s1.point != s2.point {
-		for _, s := range []*anchor{s1, s2} {
-			if own := s.point; own.Node == p.To || own.Node == p.From {
-				g.misses(ax, p, off, s, other(s, s1, s2))
-				return
+		for _, end := range []*Node{p.To, p.From} {
+			for _, s := range []*anchor{s1, s2} {
+				if s.point.Node == end {
+					g.misses(ax, p, off, s, other(s, s1, s2))
+					return
+				}
 			}
 		}
 	}
@@ -295,7 +296,7 @@ func (g *geometry) yields(a *axis) bool {
 			if !ok || v/pt.Dir[2] > -1e-6 {
 				continue
 			}
-			first := s1 != nil && s1.usual && (s2 == nil || !s2.usual || catalog.Rank(s1.point.Word) > catalog.Rank(s2.point.Word))
+			first := s1 != nil && s1.usual && (s2 == nil || !s2.usual || s1.rank > s2.rank)
 			switch { // each gives way the farther of what its pipes ask
 			case first && math.Abs(v) > math.Abs(s1.ask):
 				s1.ask = v

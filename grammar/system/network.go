@@ -78,6 +78,7 @@ type Run struct {
 	FoundVal  map[string]grammar.Attr
 	FoundWith map[string]Loc
 	Link      int // number of the link in a chain, else 0
+	key       uint64
 }
 
 // Name is the run's ends, `KS to k1`.

@@ -1,6 +1,11 @@
 package system
 
-import "crownweir/grammar/quantity"
+import (
+	"cmp"
+	"slices"
+
+	"crownweir/grammar/quantity"
+)
 
 // solve places every node in space and gives every leg its length and fall.
 // Sideways first, then heights, since a level leg's fall goes with its length;
@@ -16,12 +21,28 @@ func (b *builder) solve() {
 		if len(pipes[net]) == 0 {
 			continue
 		}
+		slices.SortFunc(pipes[net], func(p, q *Pipe) int { return cmp.Or(cmp.Compare(p.Run.key, q.Run.key), cmp.Compare(p.ID, q.ID)) })
 		g := &geometry{builder: b, net: net, pipes: pipes[net]}
 		g.run()
 		if net == DWV {
 			g.stands()
 		}
 	}
+}
+
+// key gives names an order of their own, so that what is laid together in one
+// order or another comes out the same in whatever order the lines stand. (It is
+// the FNV-1a hash of the names.)
+func key(names ...string) uint64 {
+	const offset, prime = 14695981039346656037, 1099511628211
+	h := uint64(offset)
+	for _, name := range names {
+		for i := 0; i < len(name); i++ {
+			h = (h ^ uint64(name[i])) * prime
+		}
+		h = (h ^ ' ') * prime
+	}
+	return h
 }
 
 // falls gives level drain and sewer legs that write none the plan's default,

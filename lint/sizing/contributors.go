@@ -40,6 +40,10 @@ func (l *Ledger) Contributors(p *system.Pipe, most int) []Share {
 			if in.Kind() == system.Indirect && receptor {
 				continue
 			}
+			if e := in.From.Find(system.Ejector); e != nil && in.Kind() == system.Discharge {
+				out = append(out, Share{Point: e, Load: l.pipes[in.ID], Note: "its flow, continuous"})
+				continue
+			}
 			queue = append(queue, in.From)
 		}
 	}
