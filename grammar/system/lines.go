@@ -12,7 +12,6 @@ import (
 // lines groups runs that findings treat as one pipe: one tag, or untagged runs
 // that follow each other without a turn, with one size and system.
 func (b *builder) lines() {
-	line := make(map[*Run]*Line, len(b.Runs))
 	byTag := map[string]*Line{}
 	add := func(l *Line, r *Run) {
 		l.Runs = append(l.Runs, r)
@@ -21,7 +20,7 @@ func (b *builder) lines() {
 		} else {
 			l.Pipes = append(l.Pipes, r.Pipes...)
 		}
-		line[r] = l
+		r.line = l
 		for _, p := range r.Pipes {
 			p.Line = l
 		}
@@ -42,33 +41,31 @@ func (b *builder) lines() {
 		}
 		add(l, r)
 	}
-	next := map[*Run]*Run{}
-	fed := map[*Run]bool{}
 	for _, r := range b.Runs {
 		if r.Tag != "" || len(r.Pipes) == 0 {
 			continue
 		}
 		end := r.Pipes[len(r.Pipes)-1].To
 		for _, p := range outOf(end, r.Kind) {
-			if s := p.Run; s.Pipes[0] == p && s.Tag == "" && s.Kind == r.Kind && s.Size == r.Size && s.Existing == r.Existing && !fed[s] && inLine(r, s) {
-				next[r], fed[s] = s, true
+			if s := p.Run; s.Pipes[0] == p && s.Tag == "" && s.Kind == r.Kind && s.Size == r.Size && s.Existing == r.Existing && !s.fed && inLine(r, s) {
+				r.next, s.fed = s, true
 				break
 			}
 		}
 	}
 	for _, r := range b.Runs {
-		if r.Tag != "" || fed[r] {
+		if r.Tag != "" || r.fed {
 			continue
 		}
 		l := fresh("")
-		for s := r; s != nil && line[s] == nil; s = next[s] {
+		for s := r; s != nil && s.line == nil; s = s.next {
 			add(l, s)
 		}
 	}
 	for _, r := range b.Runs { // what closes a circle has no first run
-		if line[r] == nil {
+		if r.line == nil {
 			l := fresh("")
-			for s := r; s != nil && line[s] == nil; s = next[s] {
+			for s := r; s != nil && s.line == nil; s = s.next {
 				add(l, s)
 			}
 		}
@@ -86,8 +83,9 @@ func (b *builder) apart() {
 		for _, p := range l.Pipes {
 			at[p.From], at[p.To] = append(at[p.From], p), append(at[p.To], p)
 		}
-		reached := map[*Pipe]bool{l.Pipes[0]: true}
-		for next := []*Pipe{l.Pipes[0]}; len(next) > 0; {
+		first := named(l.Pipes, 0)
+		reached := map[*Pipe]bool{first: true}
+		for next := []*Pipe{first}; len(next) > 0; {
 			p := next[len(next)-1]
 			next = next[:len(next)-1]
 			for _, n := range []*Node{p.From, p.To} {
@@ -100,17 +98,16 @@ func (b *builder) apart() {
 				delete(at, n)
 			}
 		}
-		var alone *Pipe
+		var alone []*Pipe
 		for _, p := range l.Pipes {
 			if !reached[p] {
-				alone = p
-				break
+				alone = append(alone, p)
 			}
 		}
-		if alone == nil {
+		if len(alone) == 0 {
 			continue
 		}
-		r, s := l.Runs[0], alone.Run
+		r, s := first.Run, named(alone, 0).Run
 		b.problem(Problem{Rule: "open-geometry", Loc: Loc{s.File, s.Stmt.Tag.Span}, Subject: l.Tag, Copy: s.Copy,
 			Message: fmt.Sprintf("runs of tag %s do not touch: %s and %s", l.Tag, r.Name(), s.Name()),
 			Remedy:  "give the part that lies apart a tag of its own",

@@ -79,6 +79,11 @@ type Run struct {
 	FoundWith map[string]Loc
 	Link      int // number of the link in a chain, else 0
 	key       uint64
+	// line is the pipe of findings it belongs to, next what goes on in line
+	// with it, fed whether it goes on from another.
+	line *Line
+	next *Run
+	fed  bool
 }
 
 // Name is the run's ends, `KS to k1`.

@@ -21,12 +21,29 @@ func (b *builder) solve() {
 		if len(pipes[net]) == 0 {
 			continue
 		}
-		slices.SortFunc(pipes[net], func(p, q *Pipe) int { return cmp.Or(cmp.Compare(p.Run.key, q.Run.key), cmp.Compare(p.ID, q.ID)) })
+		inOrder(pipes[net])
 		g := &geometry{builder: b, net: net, pipes: pipes[net]}
 		g.run()
 		if net == DWV {
 			g.stands()
 		}
+	}
+}
+
+// inOrder sorts pipes by their runs' keys.
+func inOrder(pipes []*Pipe) {
+	type at struct {
+		key uint64
+		i   int
+	}
+	list := make([]at, len(pipes))
+	for i, p := range pipes {
+		list[i] = at{p.Run.key, i}
+	}
+	slices.SortFunc(list, func(a, b at) int { return cmp.Or(cmp.Compare(a.key, b.key), cmp.Compare(a.i, b.i)) })
+	old := append([]*Pipe(nil), pipes...)
+	for i := range list {
+		pipes[i] = old[list[i].i]
 	}
 }
 
