@@ -58,14 +58,14 @@ type axis struct {
 	source  []*anchor
 	via     []int32 // the pipe a node was reached by
 	held    []anchor
-	front   front
+	front   *front // shared: only one axis is solved at a time
 	seq     int32
 	lax     bool // weak ties count
 	relaxed int
 }
 
-func newAxis(n int) *axis {
-	return &axis{first: make([]int32, n+2), value: make([]float64, n), known: make([]bool, n),
+func newAxis(n int, f *front) *axis {
+	return &axis{front: f, first: make([]int32, n+2), value: make([]float64, n), known: make([]bool, n),
 		source: make([]*anchor, n), via: make([]int32, n)}
 }
 

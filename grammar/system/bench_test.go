@@ -50,6 +50,12 @@ func TestThePlanOfTheBenchmarksIsClean(t *testing.T) {
 	}
 }
 
+// On two cores of a server, machine quiet, 2,000 lines cold and after an edit:
+//
+//	6.6 ms  3.9 ms  as first written
+//	6.0 ms  3.2 ms  an axis holds numbers, not pointers, and is made once for all nets
+//	5.2 ms  2.9 ms  points, runs and legs handed out in blocks; runs by their ends indexed when asked for
+//	5.1 ms  3.1 ms  pipes and pins laid in an order of their own, so that the lines' order says nothing
 func BenchmarkBuild2000(b *testing.B)  { benchmarkBuild(b, 2000) }
 func BenchmarkBuild20000(b *testing.B) { benchmarkBuild(b, 20_000) }
 

@@ -61,6 +61,7 @@ type builder struct {
 	compared int           // names looked through for what misspelt ones may stand for
 	axes     [3]*axis      // for every net in turn
 	slab     slab
+	front    front
 	full     bool
 }
 

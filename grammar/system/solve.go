@@ -129,7 +129,7 @@ const (
 func (g *geometry) build(ax int) *axis {
 	a := g.axes[ax]
 	if a == nil {
-		a = newAxis(len(g.Nodes))
+		a = newAxis(len(g.Nodes), &g.front)
 		a.edges = make([]edge, 0, len(g.pipes))
 		g.axes[ax] = a
 	}
