@@ -7,11 +7,16 @@ import (
 
 	"crownweir/grammar"
 	"crownweir/grammar/system"
+	"crownweir/lint/rule"
 )
 
 // waive lets the plan's waivers answer findings; one that answers none, or
 // that has run out, is itself told.
 func (e *engine) waive() {
+	known := map[string]bool{}
+	for _, r := range rule.All() {
+		known[r.Name] = true
+	}
 	for _, rec := range e.sys.Records {
 		w, ok := rec.Stmt.(*grammar.Waive)
 		if !ok {
@@ -47,10 +52,6 @@ func (e *engine) waive() {
 		}
 		msg := fmt.Sprintf("waiver answers nothing: %s finds no fault at %s", w.Rule.Text, subject)
 		remedy := "take the line out, or correct its rule or subject"
-		known := map[string]bool{}
-		for _, r := range Rules() {
-			known[r.Name] = true
-		}
 		if !known[w.Rule.Text] {
 			msg = fmt.Sprintf("waiver names %s, which is no rule", w.Rule.Text)
 			if near := grammar.Nearest(w.Rule.Text, sortedKeys(known)); near != "" {

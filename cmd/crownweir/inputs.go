@@ -92,6 +92,8 @@ func (r *reader) expand(arg string) []input {
 		return refuse(arg, "%w", reason(err))
 	case info.IsDir():
 		return r.walk(arg)
+	case !info.Mode().IsRegular(): // opening a pipe that nobody writes to would wait for ever
+		return refuse(arg, "is no regular file; name a plan, or - to read from stdin")
 	case isArchive(arg):
 		return r.archive(arg)
 	}

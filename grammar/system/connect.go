@@ -339,5 +339,8 @@ func (b *builder) materials() {
 				b.Header.Drainage = true
 			}
 		}
+		if len(b.Runs) == 0 {
+			b.Header.Drainage = true // fixtures alone: what drains them is asked for
+		}
 	}
 }

@@ -222,7 +222,9 @@ func (b *builder) declarePoint(in inst, st *grammar.Point) {
 	p := b.addPoint(full, st.Name, in, kind)
 	p.Decl, p.Word, p.Attrs = st, st.Kind.Text, st.Attrs
 	if kind == Fixture {
-		p.Fixture, _ = catalog.FixtureKind(st.Kind.Text)
+		if p.Fixture, _ = catalog.FixtureKind(st.Kind.Text); p.Fixture.Title == "" {
+			p.Fixture.Title = "fixture"
+		}
 		_, p.Existing = p.Attr("existing")
 	}
 	if a, ok := p.Attr("in"); ok && a.Text() != "" {

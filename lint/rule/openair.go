@@ -188,7 +188,7 @@ func frostTerminal(c *Case) {
 // frostChange judges where a vent too small for frost is enlarged.
 func (c *Case) frostChange(t *system.Point, last *system.Pipe, least quantity.Size) {
 	inside := c.Book.Number("frost-change-inside")
-	roof := roofOf(c.Sys, t)
+	roof := c.Sys.RoofOf(t)
 	n, small := change(last, least)
 	if n == nil || roof == nil || !inside.OK {
 		c.complies(t.Name)
@@ -236,18 +236,4 @@ func change(p *system.Pipe, least quantity.Size) (*system.Node, *system.Pipe) {
 		}
 	}
 	return nil, nil
-}
-
-// roofOf is the roof a terminal goes through; nil where the plan has none.
-func roofOf(s *system.System, t *system.Point) *system.Roof {
-	name := ""
-	if a, ok := t.Attr("roof"); ok {
-		name = a.Text()
-	}
-	for _, r := range s.Roofs {
-		if name == "" || r.Name == name {
-			return r
-		}
-	}
-	return nil
 }

@@ -51,8 +51,8 @@ func (c *Case) fixtureLoc(f *system.Point) system.Loc {
 
 func missingTrap(c *Case) {
 	for _, f := range c.Sys.Points {
-		if f.Kind != system.Fixture || f.Existing || len(f.Node.DrainOut) == 0 {
-			continue
+		if f.Kind != system.Fixture || f.Existing || len(f.Node.DrainOut) == 0 || f.Fixture.Name == "" {
+			continue // a kind that is not known may bring its own trap
 		}
 		p := f.Node.DrainOut[0]
 		if f.Fixture.OwnTrap || p.Kind() == system.Indirect || p.Kind() == system.Discharge || p.Run.Existing {

@@ -52,6 +52,7 @@ type Supply struct {
 	source []*system.Point
 	length []float64
 	whole  []bool
+	depth  []int          // pipes from the source
 	order  []*system.Node // from the sources on
 }
 
@@ -241,39 +242,38 @@ func (s *Supply) withSink(p *system.Point) *system.Point {
 	return nil
 }
 
-// sides tells which sides of a fixture are drawn.
-func sides(p *system.Point) (cold, hot bool) {
-	for _, w := range p.Node.WaterIn {
-		switch w.Kind() {
-		case system.Hot:
-			hot = true
-		case system.Cold, system.Service:
-			cold = true
-		}
-	}
-	return cold, hot
-}
-
 // accumulate carries the loads back from the outlets to the sources. A
 // fixture with both sides counts by side until the two ways meet, and whole
 // from there on.
 func (s *Supply) accumulate() {
-	up := func(n *system.Node, add func(*SupplyLoad)) {
-		for p := s.parent[n.ID]; p != nil; p = s.parent[p.From.ID] {
-			add(&s.loads[p.ID])
+	s.depth = make([]int, len(s.Sys.Nodes))
+	for _, n := range s.order {
+		if p := s.parent[n.ID]; p != nil {
+			s.depth[n.ID] = s.depth[p.From.ID] + 1
 		}
 	}
 	for _, p := range s.Sys.Points {
-		if p.Kind == system.ExistingSupply && len(p.Node.WaterIn) > 0 {
-			if q, ok := qty(p, "water-units"); ok {
-				up(p.Node, func(l *SupplyLoad) { l.Units += q.SI })
+		switch {
+		case p.Kind == system.ExistingSupply && len(p.Node.WaterIn) > 0:
+			if q, ok := qty(p, "water-units"); ok && s.parent[p.Node.ID] != nil {
+				s.loads[s.parent[p.Node.ID].ID].Units += q.SI
 			}
-			continue
+		case p.Kind == system.Fixture && len(p.Node.WaterIn) > 0:
+			s.addFixture(p)
 		}
-		if p.Kind != system.Fixture || len(p.Node.WaterIn) == 0 {
-			continue
+	}
+	pass := func(p *system.Pipe) { // on to the pipe that feeds this one
+		if up := s.parent[p.From.ID]; up != nil {
+			s.loads[up.ID].plus(s.loads[p.ID])
 		}
-		s.addFixture(p)
+	}
+	for _, o := range s.Outlets {
+		pass(o.Pipe)
+	}
+	for i := len(s.order) - 1; i >= 0; i-- {
+		if p := s.parent[s.order[i].ID]; p != nil {
+			pass(p)
+		}
 	}
 	bibb, more := s.Book.Table("water-units").At("hose-bibb", "private"), s.Book.Table("water-units").At("hose-bibb additional", "private")
 	valves := s.Book.Table("flushometer-units")
@@ -301,60 +301,94 @@ func counted(t *codebook.Table, column string, n int) float64 {
 	return sum
 }
 
-// addFixture lays one fixture's load on its ways to the source.
+func (l *SupplyLoad) plus(o SupplyLoad) {
+	l.Units += o.Units
+	l.Closets += o.Closets
+	l.Urinals += o.Urinals
+	l.Valves += o.Valves
+	l.Bibbs += o.Bibbs
+	l.Fixtures += o.Fixtures
+	l.Unknown += o.Unknown
+}
+
+// addFixture lays a fixture's sides on its last pipes, and what they make
+// whole where their ways meet.
 func (s *Supply) addFixture(p *system.Point) {
 	whole, cold, hot, _, ok := s.FixtureWater(p)
-	_, written := p.Attr("water-units")
-	row := s.WaterRow(p)
-	byValve := s.Book.Table("flushometer-units") != nil && !written
-	hasCold, hasHot := sides(p)
-	// the pipes of the two sides, by the kind that arrives at the fixture
+	one := s.counts(p, ok)
 	var coldPipe, hotPipe *system.Pipe
 	for _, w := range p.Node.WaterIn {
-		if w.Kind() == system.Hot {
+		switch w.Kind() {
+		case system.Hot:
 			hotPipe = w
-		} else if w.Kind() != system.Return {
+		case system.Cold, system.Service:
 			coldPipe = w
 		}
 	}
-	walk := func(from *system.Pipe, visit func(*system.Pipe)) {
-		for q := from; q != nil; q = s.parent[q.From.ID] {
-			visit(q)
+	if one.Closets+one.Urinals > 0 || !ok {
+		whole, cold, hot = 0, 0, 0 // counted, or not known
+	}
+	with := func(units float64) SupplyLoad { l := one; l.Units = units; return l }
+	if coldPipe == nil || hotPipe == nil {
+		if coldPipe == nil {
+			coldPipe = hotPipe
+		}
+		if coldPipe != nil {
+			s.loads[coldPipe.ID].plus(with(whole))
+		}
+		return
+	}
+	s.loads[coldPipe.ID].plus(with(cold))
+	s.loads[hotPipe.ID].plus(with(hot))
+	if meet := s.meeting(coldPipe, hotPipe); meet != nil { // count once from here on
+		s.loads[meet.ID].plus(SupplyLoad{Units: whole - cold - hot, Closets: -one.Closets, Urinals: -one.Urinals,
+			Valves: -one.Valves, Bibbs: -one.Bibbs, Fixtures: -1, Unknown: -one.Unknown})
+	}
+}
+
+// counts is a fixture's load but for its units.
+func (s *Supply) counts(p *system.Point, known bool) SupplyLoad {
+	l := SupplyLoad{Fixtures: 1}
+	if !known {
+		l.Unknown = 1
+		return l
+	}
+	_, written := p.Attr("water-units")
+	row := s.WaterRow(p)
+	if s.Book.Table("flushometer-units") != nil && !written {
+		switch {
+		case row == "water-closet flushometer" || row == "water-closet flushometer over 1.6":
+			l.Closets = 1
+			return l
+		case p.Word == "urinal" && row != "urinal tank":
+			l.Urinals = 1
+			return l
 		}
 	}
-	mark := map[*system.Pipe]int{}
-	walk(coldPipe, func(q *system.Pipe) { mark[q] |= 1 })
-	walk(hotPipe, func(q *system.Pipe) { mark[q] |= 2 })
-	for q, m := range mark {
-		l := &s.loads[q.ID]
-		l.Fixtures++
-		if !ok {
-			l.Unknown++
-			continue
-		}
-		switch {
-		case byValve && row == "water-closet flushometer" || byValve && row == "water-closet flushometer over 1.6":
-			l.Closets++
-			continue
-		case byValve && p.Word == "urinal" && row != "urinal tank":
-			l.Urinals++
-			continue
-		}
-		if a, ok := p.Attr("flush"); ok && a.Text() == "valve" {
-			l.Valves++
-		}
-		if p.Word == "hose-bibb" && !written {
-			l.Bibbs++
-		}
-		switch {
-		case m == 3 || hasCold != hasHot:
-			l.Units += whole
-		case m == 1:
-			l.Units += cold
-		default:
-			l.Units += hot
-		}
+	if a, ok := p.Attr("flush"); ok && a.Text() == "valve" {
+		l.Valves = 1
 	}
+	if p.Word == "hose-bibb" && !written {
+		l.Bibbs = 1
+	}
+	return l
+}
+
+// meeting is the first pipe upstream that feeds both of two pipes; nil where
+// their ways meet at the source itself or nowhere.
+func (s *Supply) meeting(x, y *system.Pipe) *system.Pipe {
+	a, b := x.From, y.From
+	for a != b {
+		if s.depth[a.ID] < s.depth[b.ID] {
+			a, b = b, a
+		}
+		up := s.parent[a.ID]
+		if up == nil {
+			return nil
+		}
+		a = up.From
+	}
+	return s.parent[a.ID]
 }
 
 // SizeOfMeter is the meter on the way from a source: of its first pipe that
