@@ -339,8 +339,5 @@ func (b *builder) materials() {
 				b.Header.Drainage = true
 			}
 		}
-		if len(b.Runs) == 0 {
-			b.Header.Drainage = true // fixtures alone: what drains them is asked for
-		}
 	}
 }
