@@ -171,6 +171,7 @@ func undersizedDrain(c *Case) {
 	}, func(l *system.Line, first, worst breach, rest []breach) {
 		c.reportSize(first, worst, rest)
 	})
+	c.intervalLoads()
 	c.existingLoad()
 	c.washerBranches()
 }

@@ -61,8 +61,10 @@ func unventedTrap(c *Case) {
 				j.Remedy = fmt.Sprintf("take a vent off within %s of the weir", quantity.FormatLength(limit))
 				c.use(cell)
 			}
+			told := map[*system.Pipe]bool{}
 			for _, cand := range arm.Candidates {
-				if cand.Vent != nil && len(j.Related) < 3 {
+				if cand.Vent != nil && !told[cand.Vent] && len(j.Related) < 3 {
+					told[cand.Vent] = true
 					j.Related = append(j.Related, Related{endsLoc(cand.Vent.Run), "this vent does not protect it"})
 				}
 			}
