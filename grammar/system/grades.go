@@ -97,8 +97,21 @@ func (g *geometry) workOut(z []float64) bool {
 		if c.level <= 0 {
 			continue
 		}
-		share := (c.from + c.sum - z[c.end.ID]) / c.level
-		if math.Abs(share*c.level) <= tolerance {
+		miss := c.from + c.sum - z[c.end.ID]
+		arms := 0.0 // a trap arm keeps its default while other legs can give
+		for k, q := range way {
+			for i := range q.Parts {
+				if (k > 0 || i >= c.first) && settable(&q.Parts[i]) && armLeg(q, i) {
+					arms += q.Parts[i].Length.V
+				}
+			}
+		}
+		spare := c.level-arms > 1e-9
+		if !spare {
+			arms = 0
+		}
+		share := miss / (c.level - arms)
+		if math.Abs(miss) <= tolerance {
 			share = 0
 		}
 		at := c.from
@@ -108,7 +121,7 @@ func (g *geometry) workOut(z []float64) bool {
 					continue
 				}
 				pt := &q.Parts[i]
-				if share != 0 && pt.IsLeg() && pt.Posture == LevelLeg && (pt.Fall.Origin == Default || pt.Fall.Origin == Least) {
+				if share != 0 && settable(pt) && !(spare && armLeg(q, i)) {
 					pt.Fall = Num{pt.Fall.V + share, Worked}
 					changed = true
 				}
@@ -120,6 +133,23 @@ func (g *geometry) workOut(z []float64) bool {
 		}
 	}
 	return changed
+}
+
+// settable tells a level leg whose fall is a default.
+func settable(pt *Part) bool {
+	return pt.IsLeg() && pt.Posture == LevelLeg && (pt.Fall.Origin == Default || pt.Fall.Origin == Least)
+}
+
+// armLeg tells a leg behind a trap in the trap's own run, or in the first run
+// of a fixture with a trap of its own.
+func armLeg(p *Pipe, i int) bool {
+	for j := 0; j < i; j++ {
+		if p.Parts[j].IsDevice("trap") {
+			return true
+		}
+	}
+	f := p.From.Find(Fixture)
+	return f != nil && f.Fixture.OwnTrap
 }
 
 // slope is a way down with legs whose fall is to suit, to the first place

@@ -8,6 +8,21 @@ import (
 	"crownweir/lint/sizing"
 )
 
+// closetsOf names what is counted on a pipe: closets, and where others count
+// like them, six-unit traps too.
+func (c *Case) closetsOf(p *system.Pipe) string {
+	n := 0
+	for _, s := range c.Ledger.Contributors(p, 200) {
+		if s.Point.Word == "water-closet" {
+			n++
+		}
+	}
+	if n < c.Ledger.Of(p).Closets {
+		return "closets and six-unit traps"
+	}
+	return "closets"
+}
+
 func crowdedClosets(c *Case) {
 	c.perLine(func(p *system.Pipe) ([]breach, bool, *Judgement) {
 		load := c.Ledger.Of(p)
@@ -36,7 +51,7 @@ func crowdedClosets(c *Case) {
 		}
 		size := quantity.FormatSize(worst.pipe.Size())
 		j := Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: first.st.loc(), Basis: basisOf(first.pipe.Run, "size"),
-			Message:  fmt.Sprintf("%s %s of %s takes %d closets; %s allows %d", posture(worst.way), r.Subject(), size, worst.load.Closets, size, worst.cap.Closets),
+			Message:  fmt.Sprintf("%s %s of %s takes %d %s; %s allows %d", posture(worst.way), r.Subject(), size, worst.load.Closets, c.closetsOf(worst.pipe), size, worst.cap.Closets),
 			Measured: &Measure{float64(worst.load.Closets), "count", ""}, Limit: &Measure{float64(worst.cap.Closets), "count", "max"},
 			Section: c.use(worst.cap.ClosetCell), Note: fmt.Sprintf("its %s units would fit: the closets decide", sizing.Trim(worst.load.Units))}
 		if worst.load.Units > worst.cap.Units+eps {

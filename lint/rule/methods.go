@@ -104,7 +104,16 @@ func (c *Case) methodFail(arm *venting.Arm, fail venting.Fail, told map[string]i
 			copy, loc = f.Copy, c.fixtureLoc(f)
 		}
 	}
+	if fail.Fault != "" { // one fault of one wet vent, whichever arm tells it
+		key = fail.Fault + " " + subject
+		if fail.Fixture == nil && arm.Chosen.At != nil {
+			key = fmt.Sprintf("%s at %d", fail.Fault, arm.Chosen.At.ID)
+		}
+	}
 	if i, seen := told[key]; seen {
+		if fail.Fixture == f {
+			return
+		}
 		c.Out[i].Related = append(c.Out[i].Related, Related{c.fixtureLoc(f), f.Name + " relies on it too"})
 		return
 	}

@@ -267,7 +267,11 @@ func (l *Ledger) receive(p *system.Point, indirect Load) Load {
 	if p.Word == "floor-sink" {
 		units = indirect.Units
 	}
-	return Load{units, s.Closets + indirect.Closets, s.Fixtures + indirect.Fixtures, indirect.Unknown}
+	closets := s.Closets
+	if p.Word == "floor-sink" {
+		closets = 0 // rated by what trickles into it, not as one surge
+	}
+	return Load{units, closets, s.Fixtures + indirect.Fixtures, indirect.Unknown}
 }
 
 // existing is the load an existing point carries, as the plan states it.

@@ -2,6 +2,8 @@ package venting
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
@@ -26,6 +28,14 @@ type entry struct {
 	walk  []Stretch
 }
 
+// before: further upstream, or at one place the first by name.
+func (e entry) before(o entry) bool {
+	if e.at != o.at {
+		return e.at < o.at
+	}
+	return e.arm.Fixture.Name < o.arm.Fixture.Name
+}
+
 // circuits finds level branches off which one dry vent is taken, and the arms
 // that enter them.
 func (a *Analysis) circuits() {
@@ -34,7 +44,9 @@ func (a *Analysis) circuits() {
 		return
 	}
 	byNode := map[*system.Node]*trunk{}
-	for _, n := range a.Sys.Nodes {
+	nodes := slices.Clone(a.Sys.Nodes) // lines may stand in any order
+	slices.SortStableFunc(nodes, func(x, y *system.Node) int { return strings.Compare(x.Name(), y.Name()) })
+	for _, n := range nodes {
 		for _, v := range n.VentOut {
 			if a.reach[v.To.ID].end != Air || a.loops(v) {
 				continue
@@ -55,7 +67,7 @@ func (a *Analysis) circuits() {
 	}
 	for _, t := range a.trunks {
 		for i := 1; i < len(t.entries); i++ {
-			for j := i; j > 0 && t.entries[j].at < t.entries[j-1].at; j-- {
+			for j := i; j > 0 && t.entries[j].before(t.entries[j-1]); j-- {
 				t.entries[j], t.entries[j-1] = t.entries[j-1], t.entries[j]
 			}
 		}
@@ -74,7 +86,8 @@ func (a *Analysis) trunkAt(n *system.Node, v *system.Pipe) *trunk {
 			if posture, ok := p.Posture(); !ok || posture != system.LevelLeg || hasTrap(p) || p.From.Find(system.Fixture) != nil || !p.Kind().Sanitary() {
 				continue
 			}
-			if next == nil || a.Ledger.Of(p).Units > a.Ledger.Of(next).Units {
+			if next == nil || a.Ledger.Of(p).Units > a.Ledger.Of(next).Units ||
+				a.Ledger.Of(p).Units == a.Ledger.Of(next).Units && p.Run.Name() < next.Run.Name() {
 				next = p
 			}
 		}
@@ -190,7 +203,7 @@ func (a *Analysis) circuitWays(arm *Arm) {
 		return
 	}
 	n := e.trunk.nodes[e.at]
-	c := &Candidate{Method: Circuit, Node: n, Vent: e.trunk.vent, At: e.trunk.nodes[e.trunk.ventAt], Dist: e.dist, Fall: e.fall, Arm: e.walk, Claimed: claimed, trunk: e.trunk}
+	c := &Candidate{Method: Circuit, Node: n, Vent: e.trunk.vent, At: e.trunk.nodes[e.trunk.ventAt], Dist: e.dist, Fall: e.fall, Arm: e.walk, claim: claimed, trunk: e.trunk}
 	i := 0
 	for i < len(arm.Candidates) && arm.Candidates[i].Dist.V <= e.dist.V+eps {
 		i++
@@ -212,16 +225,17 @@ func (a *Analysis) circuit(arm *Arm, c *Candidate) {
 			Remedy:  "divide the branch, each part with a circuit vent of its own"})
 	}
 	if n := len(t.entries); n >= 2 {
-		first, second := t.entries[0].at, t.entries[1].at
+		next := t.entries[1]
 		for _, e := range t.entries[1:] {
-			if e.at > first {
-				second = e.at
+			if e.at > t.entries[0].at {
+				next = e
 				break
 			}
 		}
+		first, second := t.entries[0].at, next.at
 		if t.ventAt <= first || t.ventAt > second {
 			c.Fails = append(c.Fails, Fail{Rule: "misplaced-circuit-vent", Cell: a.Book.FlagCell("circuit"), Pipe: t.vent,
-				Message: fmt.Sprintf("circuit vent %s leaves %s at %s, not between the two most upstream fixtures %s and %s", t.vent.Run.Subject(), name, t.nodes[t.ventAt].Name(), t.entries[0].arm.Fixture.Name, t.entries[1].arm.Fixture.Name),
+				Message: fmt.Sprintf("circuit vent %s leaves %s at %s, not between the two most upstream fixtures %s and %s", t.vent.Run.Subject(), name, t.nodes[t.ventAt].Name(), t.entries[0].arm.Fixture.Name, next.arm.Fixture.Name),
 				Remedy:  fmt.Sprintf("take it off between %s and %s", t.nodes[first].Name(), t.nodes[second].Name())})
 		}
 	}

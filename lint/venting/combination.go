@@ -5,6 +5,7 @@ import (
 
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
+	"crownweir/lint/sizing"
 )
 
 // otherWays adds the methods that a run declares, or that only some books
@@ -18,7 +19,7 @@ func (a *Analysis) otherWays(arm *Arm) {
 	}
 	if a.claims(arm, "combination") || a.looksCombined(arm) {
 		c := end()
-		c.Method, c.Claimed = Combination, a.claims(arm, "combination")
+		c.Method, c.Claimed, c.claim = Combination, true, a.claims(arm, "combination")
 		if !a.Book.Flag("combination") {
 			c.Never = fmt.Sprintf("a combination waste and vent, which %s does not know", a.Book.Title)
 		}
@@ -26,7 +27,7 @@ func (a *Analysis) otherWays(arm *Arm) {
 	}
 	if a.claims(arm, "single-stack") {
 		c := end()
-		c.Method, c.Claimed = SingleStack, true
+		c.Method, c.Claimed, c.claim = SingleStack, true, true
 		if !a.Book.Flag("single-stack") {
 			c.Never = fmt.Sprintf("a single stack, which %s does not know", a.Book.Title)
 		}
@@ -139,19 +140,40 @@ func (a *Analysis) combination(arm *Arm, c *Candidate) {
 		}
 	}
 	if branch := a.Book.Number("combination-branch"); branch.OK {
-		if l, whole := arm.Trap.Pipe.Length(); whole && l > branch.Metres()+eps && !a.airAt(arm.Trap.Pipe.To) {
+		if l, whole := a.branchLength(arm); whole && l > branch.Metres()+eps {
 			c.Fails = append(c.Fails, Fail{Rule: "long-combination-branch", Measured: l / 0.3048, Limit: branch.Value, Unit: "ft", Kind: "max", Cell: branch, Pipe: arm.Trap.Pipe,
 				Message: fmt.Sprintf("combination branch of %s is %s long without a vent of its own", f.Name, quantity.FormatLength(l)),
 				Remedy:  fmt.Sprintf("vent branches over %s separately", quantity.FormatLength(branch.Metres()))})
 		}
 	}
 	for _, o := range arm.Candidates {
-		if o != c && o.Vent != nil && o.Method != Admittance { // a vent anywhere on the system will do
+		if o != c && o.Vent != nil && a.reach[o.Vent.To.ID].end == Air { // a vent anywhere on the system will do
 			c.Vent, c.At = o.Vent, o.At
 			return
 		}
 	}
 	c.Never = "a combination waste and vent without any vent on it"
+}
+
+// branchLength is the length of a trap's branch without a vent on it, to where
+// other waste joins or the building sewer begins, in metres; zero where it is
+// vented, and not whole where a length is not written.
+func (a *Analysis) branchLength(arm *Arm) (metres float64, whole bool) {
+	whole = true
+	for _, s := range arm.Walk {
+		if s.Pipe.Kind() == system.Sewer {
+			break
+		}
+		l, ok := s.Pipe.Length()
+		metres, whole = metres+l, whole && ok
+		if a.airAt(s.Pipe.To) {
+			return 0, true
+		}
+		if a.Joins(s.Pipe) {
+			break
+		}
+	}
+	return metres, whole
 }
 
 // wasteStack judges a waste stack vent: one upright stack of full size to the
@@ -165,7 +187,12 @@ func (a *Analysis) wasteStack(arm *Arm, c *Candidate) {
 	in := c.Section[len(c.Section)-1]
 	size := in.Size()
 	refuse := func(why string) { c.Never = why }
-	for _, f := range append(a.Upstream(in, 200), arm.Trap.Fixtures...) {
+	base, load := a.stackBase(c.Node)
+	all := append(a.Upstream(in, 200), arm.Trap.Fixtures...)
+	if base != nil {
+		all = a.Upstream(base, 200)
+	}
+	for _, f := range all {
 		if f.Word == "water-closet" || f.Word == "urinal" {
 			refuse(fmt.Sprintf("%s discharges into the stack, so it is no waste stack vent", f.Name))
 			return
@@ -182,16 +209,6 @@ func (a *Analysis) wasteStack(arm *Arm, c *Candidate) {
 		return
 	}
 	whole := t.BySize(size, "stack")
-	below := c.Node
-	load := a.Ledger.At(below)
-	for i := 0; i < 100 && len(below.DrainOut) > 0; i++ {
-		p := below.DrainOut[0]
-		if first := p.FirstLeg(); first == nil || first.Posture != system.Upright {
-			break
-		}
-		load = a.Ledger.Of(p)
-		below = p.To
-	}
 	if !whole.OK || load.Units > whole.Value+eps {
 		refuse(fmt.Sprintf("the stack carries %s units, more than a waste stack vent of %s may", trim(load.Units), quantity.FormatSize(size)))
 		return
@@ -201,6 +218,21 @@ func (a *Analysis) wasteStack(arm *Arm, c *Candidate) {
 	if interval.OK && !interval.Unlimited && own > interval.Value+eps {
 		refuse(fmt.Sprintf("%s units enter the waste stack in one interval; %s may take %s", trim(own), quantity.FormatSize(size), trim(interval.Value)))
 	}
+}
+
+// stackBase follows a stack from a node down to its lowest upright pipe, nil
+// where none leaves the node, and tells what the stack carries there.
+func (a *Analysis) stackBase(n *system.Node) (*system.Pipe, sizing.Load) {
+	var base *system.Pipe
+	load := a.Ledger.At(n)
+	for i := 0; i < 300 && len(n.DrainOut) > 0; i++ {
+		p := n.DrainOut[0]
+		if first := p.FirstLeg(); first == nil || first.Posture != system.Upright {
+			break
+		}
+		base, load, n = p, a.Ledger.Of(p), p.To
+	}
+	return base, load
 }
 
 // singleStack judges a declared single stack: its load by height, the arms.
@@ -225,7 +257,8 @@ func (a *Analysis) singleStack(arm *Arm, c *Candidate) {
 	}
 	c.Dist = dist
 	if limit.OK && dist.Known() && dist.V > limit.Metres()+eps {
-		c.Fails = append(c.Fails, Fail{Rule: "long-trap-arm", Measured: dist.V / inch, Limit: limit.Metres() / inch, Unit: "in", Kind: "max", Cell: limit})
+		c.Never = fmt.Sprintf("%s is %s from the single stack at %s; it may be %s", arm.Fixture.Name, quantity.FormatLength(dist.V), c.Node.Name(), quantity.FormatLength(limit.Metres()))
+		return
 	}
 	below, height := c.Node, 0.0
 	load := a.Ledger.At(below)
@@ -246,10 +279,10 @@ func (a *Analysis) singleStack(arm *Arm, c *Candidate) {
 		return
 	}
 	col := "low"
-	switch feet := height / 0.3048; {
-	case feet > 160:
+	switch {
+	case height > a.Book.Number("single-stack-middle").Metres()+eps:
 		col = "high"
-	case feet >= 75:
+	case height >= a.Book.Number("single-stack-low").Metres()-eps:
 		col = "middle"
 	}
 	cell := a.Book.Table("single-stack").BySize(size, col)

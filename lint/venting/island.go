@@ -92,6 +92,10 @@ func (a *Analysis) island(arm *Arm, c *Candidate) {
 		c.Never = fmt.Sprintf("the vent at %s comes down again and reaches neither drain nor air", c.Node.Name())
 		return
 	}
+	if !a.Book.Flag("foot-vent") && a.reach[c.Vent.To.ID].end != Air {
+		c.Never = fmt.Sprintf("the vent at %s returns to the drain and reaches no open air", c.Node.Name())
+		return
+	}
 	c.Loop = true
 	rim := f.Rim()
 	flag := a.Book.FlagCell("island")
@@ -168,12 +172,6 @@ func (a *Analysis) islandReturn(arm *Arm, c *Candidate, l loop) {
 	}
 	if !a.Book.Flag("foot-vent") {
 		return
-	}
-	own := 0
-	for _, g := range arm.Trap.Fixtures {
-		if a.Ledger.Fixture(g).Load.Fixtures > 0 {
-			own++
-		}
 	}
 	up := l.ret
 	if place < 0 {

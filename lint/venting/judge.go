@@ -3,6 +3,7 @@ package venting
 import (
 	"fmt"
 	"math"
+	"sort"
 
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
@@ -53,6 +54,15 @@ func (a *Analysis) choose(arm *Arm, status Status, fits func(*Candidate) bool) b
 			best = c
 			continue
 		}
+		if status == Broken {
+			if meant(c, best) {
+				best = c
+				continue
+			}
+			if meant(best, c) {
+				continue
+			}
+		}
 		if c.Node != best.Node && !(status == Broken && len(c.Fails) < len(best.Fails) && wetOnly(best) && near(arm, c, a)) {
 			continue
 		}
@@ -70,6 +80,24 @@ func (a *Analysis) choose(arm *Arm, status Status, fits func(*Candidate) bool) b
 	}
 	arm.Status, arm.Chosen = status, best
 	return true
+}
+
+// meant: of two broken candidates the plan says which it means. A declared
+// method is meant; a branch with a circuit's vent is no wet vent that foreign
+// fixtures use.
+func meant(c, over *Candidate) bool {
+	if c.claim != over.claim {
+		return c.claim
+	}
+	if c.Method != Circuit || over.Method != HorizontalWet && over.Method != VerticalWet {
+		return false
+	}
+	for _, f := range over.Fails {
+		if f.Rule == "foreign-wet-vent" {
+			return true
+		}
+	}
+	return false
 }
 
 // wetOnly: what is broken are conditions of a wet or circuit vent alone.
@@ -125,6 +153,9 @@ func (a *Analysis) weigh(arm *Arm, c *Candidate) {
 		a.singleStack(arm, c)
 	case Island:
 		a.island(arm, c)
+	}
+	if c.Method == VerticalWet || c.Method == HorizontalWet || c.Method == Common && len(c.Section) > 0 {
+		a.barred(arm, c)
 	}
 }
 
@@ -218,14 +249,14 @@ func (a *Analysis) vertical(arm *Arm, c *Candidate) {
 	most := a.Book.Number("wet-vent-fixtures")
 	at := a.sharing(arm, c)
 	if n := len(upstream) + at; most.OK && float64(n) > most.Value+eps {
-		c.Fails = append(c.Fails, Fail{Rule: "foreign-wet-vent", Measured: float64(n), Limit: most.Value, Unit: "count", Kind: "max", Cell: most, Pipe: in,
+		c.Fails = append(c.Fails, Fail{Rule: "foreign-wet-vent", Fault: "count", Measured: float64(n), Limit: most.Value, Unit: "count", Kind: "max", Cell: most, Pipe: in,
 			Message: fmt.Sprintf("wet vent above %s serves %d fixtures", c.Node.Name(), n),
 			Remedy:  "give the surplus fixtures vents of their own"})
 	}
 	each := a.Book.Number("wet-vent-fixture-units")
 	for _, f := range upstream {
 		if u := a.Ledger.Fixture(f).Load.Units; each.OK && u > each.Value+eps {
-			c.Fails = append(c.Fails, Fail{Rule: "foreign-wet-vent", Measured: u, Limit: each.Value, Unit: "units", Kind: "max", Cell: each, Fixture: f, Other: arm.Fixture, Pipe: in,
+			c.Fails = append(c.Fails, Fail{Rule: "foreign-wet-vent", Fault: "units", Measured: u, Limit: each.Value, Unit: "units", Kind: "max", Cell: each, Fixture: f, Other: arm.Fixture, Pipe: in,
 				Message: fmt.Sprintf("%s, of %s units, discharges into the upright wet vent of %s", f.Name, trim(u), arm.Fixture.Name),
 				Remedy:  fmt.Sprintf("vent %s by itself, or take %s off the wet vent", arm.Fixture.Name, f.Name)})
 		}
@@ -346,6 +377,7 @@ func (a *Analysis) Upstream(p *system.Pipe, most int) []*system.Point {
 		}
 	}
 	visit(p.From)
+	sort.SliceStable(out, func(i, j int) bool { return out[i].Name < out[j].Name })
 	return out
 }
 

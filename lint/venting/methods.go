@@ -2,6 +2,7 @@ package venting
 
 import (
 	"fmt"
+	"math"
 
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
@@ -52,13 +53,12 @@ func (a *Analysis) horizontal(arm *Arm, c *Candidate) {
 	if !a.levelShape(c) {
 		return
 	}
-	members := a.Upstream(in, 40)
-	members = append(members, arm.Trap.Fixtures...)
+	members := append(a.Upstream(in, 40), arm.Trap.Fixtures...)
 	a.groupFails(arm, c, in, members)
 	if a.Book.Flag("wet-vent-closet-last") && !arm.Closet {
 		for _, f := range members {
 			if f.Word == "water-closet" {
-				c.Fails = append(c.Fails, Fail{Rule: "foreign-wet-vent", Fixture: f, Other: arm.Fixture, Pipe: in, Cell: a.Book.FlagCell("wet-vent-closet-last"),
+				c.Fails = append(c.Fails, Fail{Rule: "foreign-wet-vent", Fault: "order", Fixture: f, Other: arm.Fixture, Pipe: in, Cell: a.Book.FlagCell("wet-vent-closet-last"),
 					Message: fmt.Sprintf("closet %s enters the level wet vent upstream of %s", f.Name, arm.Fixture.Name),
 					Remedy:  fmt.Sprintf("let %s join downstream of the other fixtures", f.Name)})
 				break
@@ -101,21 +101,23 @@ func (a *Analysis) levelShape(c *Candidate) bool {
 // groupFails: who may use a wet vent together.
 func (a *Analysis) groupFails(arm *Arm, c *Candidate, in *system.Pipe, members []*system.Point) {
 	kinds := a.Book.Table("bathroom-group")
-	groups := a.Book.Number("wet-vent-groups")
-	fail := func(f *system.Point, cell codebook.Cell, measured, limit float64, unit, msg, remedy string) {
-		c.Fails = append(c.Fails, Fail{Rule: "foreign-wet-vent", Fixture: f, Other: arm.Fixture, Pipe: in, Cell: cell, Measured: measured, Limit: limit, Unit: unit, Kind: "max", Message: msg, Remedy: remedy})
+	posture := "level"
+	if c.Method == VerticalWet {
+		posture = "upright"
 	}
+	private, open := a.Book.FlagCell("wet-vent-private"), (*system.Point)(nil)
 	rooms := map[*system.Room]map[string]int{}
+	foreign := false
 	for _, f := range members {
-		cell := kinds.At(f.Word, "most")
-		if kinds != nil && !cell.OK {
-			fail(f, groups, 0, 0, "", fmt.Sprintf("%s %s is no bathroom fixture and may not use the wet vent of %s", f.Fixture.Title, f.Name, c.At.Name()),
-				fmt.Sprintf("vent %s by itself, or let it join downstream", f.Name))
-			return
+		if kinds != nil && !kinds.At(a.memberRow(f), "most").OK {
+			foreign = true
+			c.Fails = append(c.Fails, Fail{Rule: "foreign-wet-vent", Fault: "kind", Fixture: f, Other: arm.Fixture, Pipe: in, Cell: a.Book.Number("wet-vent-groups"),
+				Message: fmt.Sprintf("%s %s is no bathroom fixture and may not use the wet vent of %s", f.Fixture.Title, f.Name, c.At.Name()),
+				Remedy:  fmt.Sprintf("vent %s by itself, or let it join downstream", f.Name)})
+			continue
 		}
-		if a.Book.Flag("wet-vent-private") && a.Ledger.Occupancy(f) != "private" {
-			fail(f, a.Book.FlagCell("wet-vent-private"), 0, 0, "", fmt.Sprintf("%s is not of private use and may not use a level wet vent", f.Name), fmt.Sprintf("vent %s by itself", f.Name))
-			return
+		if a.Book.Flag("wet-vent-private") && a.Ledger.Occupancy(f) != "private" && (open == nil || f.Name < open.Name) {
+			open = f
 		}
 		if rooms[f.Room] == nil {
 			rooms[f.Room] = map[string]int{}
@@ -126,29 +128,59 @@ func (a *Analysis) groupFails(arm *Arm, c *Candidate, in *system.Pipe, members [
 		}
 		rooms[f.Room][kind]++
 	}
-	if groups.OK && float64(len(rooms)) > groups.Value+eps {
-		fail(nil, groups, float64(len(rooms)), groups.Value, "count",
-			fmt.Sprintf("level wet vent from %s serves fixtures of %d rooms at %s; one serves %s", c.At.Name(), len(rooms), c.Node.Name(), countOf(groups.Value, "bathroom group")),
-			"give each bath a wet vent of its own, or vent the closets dry")
+	switch {
+	case foreign:
+	case open != nil:
+		c.Fails = append(c.Fails, Fail{Rule: "foreign-wet-vent", Fault: "public", Fixture: open, Other: arm.Fixture, Pipe: in, Cell: private,
+			Message: fmt.Sprintf("%s is not of private use and may not use a %s wet vent", open.Name, posture), Remedy: fmt.Sprintf("vent %s by itself", open.Name)})
+	case kinds != nil:
+		a.tooMany(arm, c, in, kinds, rooms, posture)
+	}
+}
+
+// memberRow is a fixture's row in the table of bathroom groups.
+func (a *Analysis) memberRow(f *system.Point) string {
+	if row := a.Ledger.Row(f); a.Book.Table("bathroom-group").At(row, "most").OK {
+		return row
+	}
+	return f.Word
+}
+
+// tooMany counts the bathroom groups that the fixtures of each room make.
+func (a *Analysis) tooMany(arm *Arm, c *Candidate, in *system.Pipe, kinds *codebook.Table, rooms map[*system.Room]map[string]int, posture string) {
+	limit := a.Book.Number("wet-vent-groups")
+	if !limit.OK {
 		return
 	}
-	if len(rooms) == 1 && kinds != nil {
-		for _, counts := range rooms {
-			for _, kind := range []string{"water-closet", "lavatory", "bathtub", "bidet"} {
-				cell := kinds.At(kind, "most")
-				limit := cell.Value * max(groups.Value, 1)
-				if kind == "bathtub" { // a tub and a shower stand side by side in one group
-					limit *= 2
-				}
-				if n := counts[kind]; cell.OK && float64(n) > limit+eps {
-					fail(arm.Fixture, cell, float64(n), limit, "count",
-						fmt.Sprintf("level wet vent from %s serves %d of kind %s at %s; %s", c.At.Name(), n, kind, c.Node.Name(), countOf(limit, "makes a group")),
-						"give the surplus fixtures vents of their own")
-					return
+	sum, most, surplus := 0.0, 0, ""
+	for _, counts := range rooms {
+		groups := 1.0
+		for _, kind := range []string{"water-closet", "lavatory", "bathtub", "bidet"} {
+			each := kinds.At(kind, "most").Value
+			if kind == "bathtub" { // a tub and a shower stand side by side in one group
+				each += kinds.At("shower", "most").Value
+			}
+			if n := float64(counts[kind]); each > 0 {
+				groups = max(groups, math.Ceil(n/each-eps))
+				if n > each+eps && (counts[kind] > most || counts[kind] == most && kind < surplus) {
+					most, surplus = counts[kind], kind
 				}
 			}
 		}
+		sum += groups
 	}
+	if sum <= limit.Value+eps {
+		return
+	}
+	f := Fail{Rule: "foreign-wet-vent", Fault: "groups", Other: arm.Fixture, Pipe: in, Cell: limit, Measured: sum, Limit: limit.Value, Unit: "count", Kind: "max",
+		Message: fmt.Sprintf("%s wet vent from %s serves fixtures of %d rooms at %s; one serves %s", posture, c.At.Name(), len(rooms), c.Node.Name(), countOf(limit.Value, "bathroom group")),
+		Remedy:  "give each bath a wet vent of its own, or vent the closets dry"}
+	if surplus != "" {
+		f.Message = fmt.Sprintf("%s wet vent from %s serves %d of kind %s in one room at %s, which makes %s; one serves %s",
+			posture, c.At.Name(), most, surplus, c.Node.Name(), countOf(sum, "bathroom groups"), countOf(limit.Value, "bathroom group"))
+		f.Remedy = "give the surplus fixtures vents of their own"
+	}
+	c.Fails = append(c.Fails, f)
 }
 
 func countOf(n float64, what string) string { return fmt.Sprintf("%.0f %s", n, what) }
@@ -159,12 +191,12 @@ func (a *Analysis) dryVentAt(arm *Arm, c *Candidate, in *system.Pipe) {
 	if table == nil {
 		return
 	}
-	bad := ""
+	bad := "" // the first by name
 	for _, o := range a.opens[c.At] {
 		for _, f := range o.arm.Trap.Fixtures {
 			if word, cell := table.Word(f.Word, "dry-vent"); word == "yes" {
 				return
-			} else if word != "" || !cell.OK {
+			} else if (word != "" || !cell.OK) && (bad == "" || f.Name < bad) {
 				bad = f.Name
 			}
 		}
@@ -172,7 +204,7 @@ func (a *Analysis) dryVentAt(arm *Arm, c *Candidate, in *system.Pipe) {
 	if bad == "" {
 		return
 	}
-	c.Fails = append(c.Fails, Fail{Rule: "foreign-wet-vent", Fixture: arm.Fixture, Pipe: in,
+	c.Fails = append(c.Fails, Fail{Rule: "foreign-wet-vent", Fault: "dry vent", Pipe: in,
 		Message: fmt.Sprintf("the wet vent of %s takes its dry vent at %s, which may not carry it", arm.Fixture.Name, bad),
 		Remedy:  "take the dry vent off at the lavatory, bidet, tub or shower"})
 }
@@ -196,6 +228,7 @@ func (a *Analysis) wetUnits(arm *Arm, c *Candidate, table *codebook.Table, level
 			}
 		}
 		if need == 0 {
+			a.overTable(arm, c, table, p, load.Units)
 			return
 		}
 		if float64(p.Size()) < float64(need)-eps {
@@ -207,6 +240,19 @@ func (a *Analysis) wetUnits(arm *Arm, c *Candidate, table *codebook.Table, level
 	}
 }
 
+// overTable: no size of the book's table takes what a wet vent carries.
+func (a *Analysis) overTable(arm *Arm, c *Candidate, table *codebook.Table, p *system.Pipe, units float64) {
+	sizes := table.Sizes()
+	if len(sizes) == 0 {
+		return
+	}
+	size := sizes[len(sizes)-1]
+	cell := table.BySize(size, "units")
+	c.Fails = append(c.Fails, Fail{Rule: "small-wet-vent", Measured: units, Limit: cell.Value, Unit: "units", Kind: "max", Cell: cell, Pipe: p,
+		Message: fmt.Sprintf("wet vent %s of %s carries %s units; the largest, of %s, takes %s", p.Run.Subject(), arm.Fixture.Name, trim(units), quantity.FormatSize(size), trim(cell.Value)),
+		Remedy:  fmt.Sprintf("vent %s and others by themselves", arm.Fixture.Name)})
+}
+
 // verticalByTable judges an upright wet vent, or a common vent at two levels,
 // where the book sizes it by a table.
 func (a *Analysis) verticalByTable(arm *Arm, c *Candidate) {
@@ -216,6 +262,10 @@ func (a *Analysis) verticalByTable(arm *Arm, c *Candidate) {
 		c.Method = Common
 		load := a.Ledger.Of(in)
 		for _, p := range c.Section {
+			if p.Size() == 0 {
+				c.Missing = &Missing{What: "size of " + p.Run.Name(), Pipe: p, Attr: "size"}
+				return
+			}
 			cell := t.BySize(p.Size(), "units")
 			if cell.OK && load.Units <= cell.Value+eps {
 				continue
@@ -245,6 +295,15 @@ func (a *Analysis) admittance(arm *Arm, c *Candidate) {
 	if a.Book.Flag("admittance-valves") {
 		a.dry(arm, c)
 		c.Method = Admittance
+		return
+	}
+	a.barred(arm, c)
+}
+
+// barred: a vent that ends in a valve, under a book that accepts none. A wet
+// vent breathes through one no better than a vent of its own does.
+func (a *Analysis) barred(arm *Arm, c *Candidate) {
+	if c.Vent == nil || a.reach[c.Vent.To.ID].end != Valve || a.Book.Flag("admittance-valves") {
 		return
 	}
 	c.Fails = append(c.Fails, Fail{Rule: "barred-admittance-valve", Pipe: c.Vent, Cell: a.Book.FlagCell("admittance-valves"),

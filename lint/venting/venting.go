@@ -48,6 +48,7 @@ const (
 // Fail is a condition a method breaks, under the rule that reports it.
 type Fail struct {
 	Rule            string
+	Fault           string // what is wrong with a wet vent: what one fault has in common
 	Message         string
 	Remedy          string
 	Measured, Limit float64
@@ -73,9 +74,10 @@ type Candidate struct {
 	Fails   []Fail
 	Never   string // why the code never accepts this way, or ""
 	Unsure  string // what is not settled, or ""
-	Claimed bool   // a run claims it
+	Claimed bool   // a run claims it, or its arm has limits of its own
 	Loop    bool   // an island's loop
 	trunk   *trunk
+	claim   bool // a run names this method
 	Missing *Missing
 }
 
@@ -278,7 +280,12 @@ func merge(have, more []option, p *system.Pipe, length float64) []option {
 	for _, o := range more {
 		have = append(have, option{o.at, p, o.dist + length})
 	}
-	sort.SliceStable(have, func(i, j int) bool { return have[i].dist < have[j].dist })
+	sort.SliceStable(have, func(i, j int) bool {
+		if have[i].dist != have[j].dist {
+			return have[i].dist < have[j].dist
+		}
+		return have[i].at.Name() < have[j].at.Name()
+	})
 	out := have[:0]
 	for _, o := range have {
 		double := false

@@ -50,6 +50,7 @@ func (a *Analysis) walk(t *system.Trap) *Arm {
 		}
 		if pipe.FirstLeg() == nil && arm.Missing == nil && !(pipe == t.Pipe && t.Own) {
 			arm.Missing = &Missing{What: "legs of " + pipe.Run.Name(), Pipe: pipe, Attr: "legs"}
+			dist.Origin, fall.Origin = system.Unknown, system.Unknown
 		}
 		if pipe.Size() > 0 && (arm.Size == 0 || pipe.Size() < arm.Size) && len(arm.Candidates) == 0 {
 			arm.Size = pipe.Size()
@@ -111,6 +112,9 @@ func (a *Analysis) ways(arm *Arm, n *system.Node, in *system.Pipe, dist, fall sy
 	}
 	note := func(c *Candidate) {
 		c.Node, c.Dist, c.Fall = n, dist, fall
+		if c.Missing == nil {
+			c.Missing = arm.Missing // beyond a pipe whose way is not told
+		}
 		c.Arm = append([]Stretch(nil), arm.Walk...)
 		arm.Candidates = append(arm.Candidates, c)
 	}
