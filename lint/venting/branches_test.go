@@ -24,11 +24,15 @@ func closets(n, vent int, size string) string {
 	return fixtures.String() + way.String() + ", east 9'\nvent v to V1 " + size + ": up to roof\nsewer e to SEW 4\": cleanout, east 20'\n"
 }
 
-// all tells that every closet of a branch comes to the same.
-func all(n int, s string) map[string]string {
+// all tells that every closet of a branch comes to the same, but for the most
+// upstream ones, which the vent serves by itself.
+func all(n int, s string, first ...string) map[string]string {
 	out := map[string]string{}
 	for i := 1; i <= n; i++ {
 		out[fmt.Sprintf("C%d", i)] = s
+		if i <= len(first) {
+			out[fmt.Sprintf("C%d", i)] = first[i-1]
+		}
 	}
 	return out
 }
@@ -36,23 +40,23 @@ func all(n int, s string) map[string]string {
 func TestCircuits(t *testing.T) {
 	const good, broken = "vented circuit vent", "broken circuit vent "
 	claim := func(plan string) string { return swap(plan, `drain c1 to e 4":`, `drain c1 to e 4" system circuit:`) }
-	steep := swap(closets(3, 2, `3"`), "picks-up c2, east 3'", "picks-up c2, east 3' fall 1-1/2")
+	steep := swap(closets(3, 2, `3"`), "picks-up c2, east 3'", "picks-up c2, east 3' fall 10%")
 	uneven := swap(closets(3, 2, `3"`), `, picks-up c2, east 3', picks-up c3, east 9'`, ", picks-up c2, east 1'\ndrain x to e 3\": east 2', picks-up c3, east 9'", "drain c1 to e", "drain c1 to x")
 	stack := "fixture HI lavatory in loft\ndrain HI to h 1-1/4\": trap, north 2'\nvent h to V2 2\": up to roof\nterminal V2 roof\ndrain h to s 4\": down to s\ndrain s to e 4\": down 2', cleanout, east 6'\n"
 	below := func(n int) string { return swap(closets(n, 2, `3"`), "drain c1 to e", "drain c1 to s") + stack }
 	hold(t, []row{
-		{"two closets that nobody calls a circuit", "upc-2021", closets(2, 2, `3"`), want("C1", own, "C2", noLevel+foreign)},
+		{"two closets that nobody calls a circuit", "upc-2021", closets(2, 2, `3"`), want("C1", own, "C2", noLevel+foreign+" "+foreign)},
 		{"two closets claimed", "upc-2021", claim(closets(2, 2, `3"`)), all(2, good)},
 		{"eight", "ipc-2021", closets(8, 2, `3"`), all(8, good)},
-		{"nine", "upc-2021", closets(9, 2, `3"`), all(9, broken+"crowded-circuit-vent")},
-		{"four with the vent out of place", "ipc-2021", closets(4, 3, `3"`), all(4, broken+"misplaced-circuit-vent")},
+		{"nine", "upc-2021", closets(9, 2, `3"`), all(9, broken+"crowded-circuit-vent", own)},
+		{"four with the vent out of place", "ipc-2021", closets(4, 3, `3"`), all(4, broken+"misplaced-circuit-vent", shared, shared)},
 		{"a claimed one out of place", "ipc-2021", claim(closets(4, 4, `3"`)), all(4, broken+"misplaced-circuit-vent")},
-		{"a vent too small", "upc-2021", closets(3, 2, `1-1/2"`), all(3, broken+"small-circuit-vent")},
-		{"too steep a branch", "upc-2021", steep, all(3, broken+"uneven-circuit-branch")},
-		{"a branch of two sizes", "ipc-2021", uneven, all(3, broken+"uneven-circuit-branch")},
+		{"a vent too small", "upc-2021", closets(3, 2, `1-1/2"`), all(3, broken+"small-circuit-vent", own)},
+		{"too steep a branch", "upc-2021", steep, all(3, broken+"uneven-circuit-branch", own)},
+		{"a branch of two sizes", "ipc-2021", uneven, all(3, broken+"uneven-circuit-branch", own)},
 		{"an arm too long", "upc-2021", claim(swap(closets(3, 2, `3"`), `C3 to c3 4": down 10", north 2'`, `C3 to c3 4": down 10", north 12'`)), want("C1", good, "C2", good, "C3", broken+"long-trap-arm")},
 		{"three below drainage from above", "upc-2021", below(3), all(3, good)},
-		{"four below drainage from above", "upc-2021", below(4), all(4, broken+"missing-relief-vent")},
+		{"four below drainage from above", "upc-2021", below(4), all(4, broken+"missing-relief-vent", own)},
 	})
 }
 
@@ -94,8 +98,9 @@ func TestCombinations(t *testing.T) {
 		{"over the table", "ipc-2021", swap(drain, "floor-drain in kitchen", "floor-drain in kitchen units 14"), want("FD", broken+"overloaded-combination")},
 		{"a long branch", "upc-2021", swap(drain, "east 14'", "east 16'"), want("FD", broken+"unapproved-combination long-combination-branch")},
 		{"a long branch in two pieces", "upc-2021", swap(drain, "east 14'", "east 8'\ndrain y to m 3\": north 8'", "FD to m", "FD to y"), want("FD", broken+"unapproved-combination long-combination-branch")},
-		{"not declared, but enlarged", "upc-2021", swap(drain, " system combination", ""), want("FD", broken+"unapproved-combination")},
-		{"a closet in it", "ipc-2021", swap(drain, "fixture FD floor-drain", "fixture FD water-closet", ", trap, cleanout", ", cleanout"), want("FD", broken+"unapproved-combination")},
+		{"not declared, but enlarged", "upc-2021", swap(drain, " system combination", ""), want("FD", "broken vertical wet vent long-trap-arm")},
+		{"a closet in it", "upc-2021", swap(drain, "fixture FD floor-drain", "fixture FD water-closet", ", trap, cleanout", ", cleanout"), want("FD", broken+"unapproved-combination overloaded-combination")},
+		{"a urinal in it where no approval would help", "ipc-2021", swap(drain, "fixture FD floor-drain", "fixture FD urinal", "down 12\", trap, cleanout, east 14'", "down to suit, cleanout, east 14'"), want("FD", "unvented")},
 		{"without any vent", "ipc-2021", "fixture FD floor-drain in kitchen\ndrain FD to e 3\" system combination: down 12\", trap, east 14'\nsewer e to SEW 4\": cleanout, east 20'\n", want("FD", "unvented")},
 	})
 }

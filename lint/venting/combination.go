@@ -65,11 +65,8 @@ func (a *Analysis) looksCombined(arm *Arm) bool {
 		}
 	}
 	steps := a.Book.Number("combination-steps")
-	if steps.OK {
-		return a.stepsAbove(arm.Trap.Pipe.Size(), a.RequiredDrain(arm.Fixture)) >= int(steps.Value)
-	}
-	// a book that sizes it by a table: a vent somewhere on the system, level way
-	return len(arm.Candidates) > 0 && !arm.STrapAt
+	// a book that sizes it by a table leaves nothing to know one by: it is claimed
+	return steps.OK && a.stepsAbove(arm.Trap.Pipe.Size(), a.RequiredDrain(arm.Fixture)) >= int(steps.Value)
 }
 
 // stepsAbove counts steps on the ladder of nominal sizes.

@@ -157,6 +157,17 @@ func (a *Analysis) weigh(arm *Arm, c *Candidate) {
 	if c.Method == VerticalWet || c.Method == HorizontalWet || c.Method == Common && len(c.Section) > 0 {
 		a.barred(arm, c)
 	}
+	a.untold(c)
+}
+
+// untold: a condition for which the book has no rule would break in silence.
+// The way is then none that the code accepts, and the trap's story names it.
+func (a *Analysis) untold(c *Candidate) {
+	for _, f := range c.Fails {
+		if _, ok := a.Book.Section(f.Rule); !ok && c.Never == "" {
+			c.Never = f.Message
+		}
+	}
 }
 
 func (a *Analysis) armLength(arm *Arm, c *Candidate) {

@@ -91,11 +91,13 @@ func TestUprightWetVents(t *testing.T) {
 	})
 }
 
+// a closet where the tub was, and the tub where the closet
+var ahead = swap(along, `drain TB to n 1-1/2"`, `drain TB to w 1-1/2"`, `drain WC to w 3"`, `drain WC to n 3"`, `drain m to n 2"`, `drain m to n 3"`, `drain n to w 2"`, `drain n to w 3"`)
+
 func TestLevelWetVents(t *testing.T) {
 	sink := swap(along, "fixture TB bathtub", "fixture TB kitchen-sink")
 	three := "room third on ground\n" + swap(along, "fixture TB bathtub in bath", "fixture TB bathtub in other", "fixture WC water-closet in bath", "fixture WC water-closet in third")
 	second := swap(along, `drain w to e 3": east 12'`, "fixture W2 water-closet in bath\ndrain w to x 3\": east 3'\ndrain W2 to x 3\": down to suit, north 2'\ndrain x to e 3\": east 9'")
-	ahead := swap(along, `drain TB to n 1-1/2"`, `drain TB to w 1-1/2"`, `drain WC to w 3"`, `drain WC to n 3"`, `drain m to n 2"`, `drain m to n 3"`, `drain n to w 2"`, `drain n to w 3"`)
 	hold(t, []row{
 		{"a sink on it", "upc-2021", sink, want("LV", own, "TB", noLevel+foreign, "WC", noLevel+foreign)},
 		{"a sink on it under the other book", "ipc-2021", sink, want("TB", noLevel+foreign, "WC", noLevel+foreign)},
