@@ -234,7 +234,7 @@ func (a *Analysis) circuit(arm *Arm, c *Candidate) {
 		}
 		first, second := t.entries[0].at, next.at
 		if t.ventAt <= first || t.ventAt > second {
-			c.Fails = append(c.Fails, Fail{Rule: "misplaced-circuit-vent", Cell: a.Book.FlagCell("circuit"), Pipe: t.vent,
+			c.Fails = append(c.Fails, Fail{Rule: "misplaced-circuit-vent", Pipe: t.vent,
 				Message: fmt.Sprintf("circuit vent %s leaves %s at %s, not between the two most upstream fixtures %s and %s", t.vent.Run.Subject(), name, t.nodes[t.ventAt].Name(), t.entries[0].arm.Fixture.Name, next.arm.Fixture.Name),
 				Remedy:  fmt.Sprintf("take it off between %s and %s", t.nodes[first].Name(), t.nodes[second].Name())})
 		}
@@ -263,7 +263,7 @@ func (a *Analysis) evenBranch(t *trunk, c *Candidate) {
 			return
 		}
 		if size > 0 && p.Size() != size {
-			c.Fails = append(c.Fails, Fail{Rule: "uneven-circuit-branch", Measured: float64(p.Size()), Limit: float64(size), Unit: "in", Kind: "min", Cell: a.Book.FlagCell("circuit"), Pipe: p,
+			c.Fails = append(c.Fails, Fail{Rule: "uneven-circuit-branch", Measured: float64(p.Size()), Limit: float64(size), Unit: "in", Kind: "min", Pipe: p,
 				Message: fmt.Sprintf("circuit-vented branch changes from %s to %s at %s; it is one size throughout", quantity.FormatSize(size), quantity.FormatSize(p.Size()), p.From.Name()),
 				Remedy:  "make the branch the larger size from its most upstream fixture on"})
 			return

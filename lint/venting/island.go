@@ -98,7 +98,6 @@ func (a *Analysis) island(arm *Arm, c *Candidate) {
 	}
 	c.Loop = true
 	rim := f.Rim()
-	flag := a.Book.FlagCell("island")
 	switch {
 	case !rim.Known():
 		c.Missing = &Missing{What: "rim of " + f.Name, Pipe: c.Vent, Attr: "rim"}
@@ -106,7 +105,7 @@ func (a *Analysis) island(arm *Arm, c *Candidate) {
 		c.Missing = &Missing{What: "height of " + c.Vent.Run.Name(), Pipe: c.Vent, Attr: "legs"}
 	case l.top.V < rim.V-0.0008:
 		floor := f.Floor()
-		c.Fails = append(c.Fails, Fail{Rule: "low-island-loop", Measured: (l.top.V - floor) / inch, Limit: (rim.V - floor) / inch, Unit: "in", Kind: "min", Cell: flag, Pipe: c.Vent,
+		c.Fails = append(c.Fails, Fail{Rule: "low-island-loop", Measured: (l.top.V - floor) / inch, Limit: (rim.V - floor) / inch, Unit: "in", Kind: "min", Pipe: c.Vent,
 			Message: fmt.Sprintf("loop of the island vent of %s stops %s above the floor; the drainboard is at %s", f.Name, quantity.FormatLength(l.top.V-floor), quantity.FormatLength(rim.V-floor)),
 			Remedy:  fmt.Sprintf("carry the loop as high as it goes, %s or more", quantity.FormatLength(rim.V-floor))})
 	}
@@ -153,7 +152,6 @@ func (a *Analysis) islandReturn(arm *Arm, c *Candidate, l loop) {
 	}
 	f := arm.Fixture
 	foot, path := a.footOf(c.Node)
-	flag := a.Book.FlagCell("island")
 	place := -1
 	for i, n := range path {
 		if n == l.ret {
@@ -166,7 +164,7 @@ func (a *Analysis) islandReturn(arm *Arm, c *Candidate, l loop) {
 		if place > 1 {
 			where = "after another connection"
 		}
-		c.Fails = append(c.Fails, Fail{Rule: "misplaced-island-return", Cell: flag, Pipe: l.pipes[len(l.pipes)-1],
+		c.Fails = append(c.Fails, Fail{Rule: "misplaced-island-return", Pipe: l.pipes[len(l.pipes)-1],
 			Message: fmt.Sprintf("island vent of %s returns to the drain at %s, %s; it belongs next downstream of %s", f.Name, l.ret.Name(), where, foot.Name()),
 			Remedy:  "join it by a wye immediately downstream of the upright drain"})
 	}
@@ -180,7 +178,7 @@ func (a *Analysis) islandReturn(arm *Arm, c *Candidate, l loop) {
 	for _, p := range up.DrainIn {
 		for _, g := range a.Upstream(p, 20) {
 			if !a.drainsInto(g, arm) {
-				c.Fails = append(c.Fails, Fail{Rule: "shared-island-drain", Cell: flag, Pipe: p, Other: g,
+				c.Fails = append(c.Fails, Fail{Rule: "shared-island-drain", Pipe: p, Other: g,
 					Message: fmt.Sprintf("%s drains into the island drain of %s upstream of the returned vent", g.Name, f.Name),
 					Remedy:  fmt.Sprintf("let %s join downstream of the return", g.Name)})
 				return
