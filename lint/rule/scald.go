@@ -10,7 +10,7 @@ func scald() []Rule {
 	return []Rule{
 		{Name: "missing-scald-control", Family: "Protection", Severity: Correction, Title: "Shower without a scald control",
 			Why:      "When a closet flushes, an unprotected shower turns scalding within a second. Children and the old fall and are burned.",
-			Computed: "Every shower and tub with a shower is to write its `control`: pressure-balance, thermostatic or combination.",
+			Computed: "Every shower and tub with a shower that has hot water is to write its `control`: pressure-balance, thermostatic or combination.",
 			Needs:    []string{"control"}, Judge: missingScaldControl},
 		{Name: "hot-limit", Family: "Protection", Severity: Correction, Title: "Hot water above the limit at an outlet",
 			Why:      "Water at 140 °F burns skin in five seconds; at 120 °F it takes minutes.",
@@ -49,7 +49,7 @@ func missingScaldControl(c *Case) {
 		return
 	}
 	for _, f := range c.Sys.Points {
-		if f.Kind != system.Fixture || f.Existing || f.Word != "shower" && f.Word != "tub-shower" {
+		if f.Kind != system.Fixture || f.Existing || f.Word != "shower" && f.Word != "tub-shower" || !heated(f) {
 			continue
 		}
 		section := c.use(cell)
@@ -61,7 +61,7 @@ func missingScaldControl(c *Case) {
 			c.complies(f.Name)
 		default:
 			c.say(Judgement{Answer: Breaks, Subject: f.Name, Copy: f.Copy, Loc: f.Loc, Section: section,
-				Message: fmt.Sprintf("%s %s has no scald control", f.Fixture.Title, f.Name), Remedy: "write `control pressure-balance`, `thermostatic` or `combination` on it"})
+				Message: fmt.Sprintf("%s %s has no scald control", f.Fixture.Title, f.Name), Remedy: "write `control pressure-balance` on it", Fixes: addAttr(f, "control pressure-balance")})
 		}
 	}
 }
@@ -98,7 +98,7 @@ func hotLimit(c *Case) {
 			loc, basis := attrLoc(f, "limit")
 			c.say(Judgement{Answer: Breaks, Subject: f.Name, Copy: f.Copy, Loc: loc, Basis: basis, Section: section,
 				Message:  fmt.Sprintf("%s %s is limited to %.0f °F; %.0f °F is the most", f.Fixture.Title, f.Name, got, cell.Value),
-				Measured: &Measure{round(got, 1), "F", ""}, Limit: &Measure{cell.Value, "F", "max"}, Remedy: fmt.Sprintf("set it to %.0fF", cell.Value)})
+				Measured: &Measure{round(got, 1), "F", ""}, Limit: &Measure{cell.Value, "F", "max"}, Remedy: fmt.Sprintf("set it to %.0fF", cell.Value), Fixes: pointAttrFix(f, "limit", fmt.Sprintf("%.0fF", cell.Value))})
 			continue
 		}
 		if _, control := f.Attr("control"); control || f.Word == "shower" || f.Word == "tub-shower" {
@@ -107,14 +107,21 @@ func hotLimit(c *Case) {
 		}
 		c.say(Judgement{Answer: Breaks, Subject: f.Name, Copy: f.Copy, Loc: f.Loc, Section: section,
 			Message: fmt.Sprintf("%s %s has no limit on its hot water; %.0f °F is the most", f.Fixture.Title, f.Name, cell.Value),
-			Limit:   &Measure{cell.Value, "F", "max"}, Remedy: fmt.Sprintf("write `limit %.0fF` on it", cell.Value)})
+			Limit:   &Measure{cell.Value, "F", "max"}, Remedy: fmt.Sprintf("write `limit %.0fF` on it", cell.Value), Fixes: addAttr(f, fmt.Sprintf("limit %.0fF", cell.Value))})
 	}
 }
 
 func reversedHotCold(c *Case) {
+	if !c.Sys.Header.Water {
+		return
+	}
 	for _, f := range c.Sys.Points {
 		a, ok := f.Attr("hot")
 		if f.Kind != system.Fixture || !ok || f.Existing {
+			continue
+		}
+		if a.Unknown() {
+			c.say(Judgement{Answer: Undecided, Subject: f.Name, Asked: true})
 			continue
 		}
 		if a.Text() != "right" {

@@ -52,8 +52,9 @@ type Supply struct {
 	source []*system.Point
 	length []float64
 	whole  []bool
-	depth  []int          // pipes from the source
-	order  []*system.Node // from the sources on
+	depth  []int                           // pipes from the source
+	beside map[*system.Point]*system.Point // the kitchen sink of a dishwasher
+	order  []*system.Node                  // from the sources on
 }
 
 // NewSupply works out the supply loads of a system.
@@ -61,6 +62,7 @@ func NewSupply(l *Ledger) *Supply {
 	n := len(l.Sys.Nodes)
 	s := &Supply{Ledger: l, loads: make([]SupplyLoad, len(l.Sys.Pipes)), parent: make([]*system.Pipe, n),
 		source: make([]*system.Point, n), length: make([]float64, n), whole: make([]bool, n)}
+	s.pairSinks()
 	s.ways()
 	s.outlets()
 	s.accumulate()
@@ -122,7 +124,9 @@ func (s *Supply) ways() {
 				continue // an outlet: cold and hot both arrive there
 			}
 			if seen[w.To.ID] {
-				s.Looped = true
+				if up := s.parent[w.To.ID]; up != nil && (up.Kind() == system.Hot) == (w.Kind() == system.Hot) {
+					s.Looped = true // where hot meets cold, the water is mixed
+				}
 				continue
 			}
 			seen[w.To.ID] = true
@@ -155,91 +159,6 @@ func (s *Supply) outlets() {
 			s.Outlets = append(s.Outlets, o)
 		}
 	}
-}
-
-// WaterRow is the row of the supply-unit table that a fixture takes.
-func (s *Supply) WaterRow(p *system.Point) string {
-	t := s.Book.Table("water-units")
-	key := p.Word
-	a, _ := p.Attr("flush")
-	over := 0.0
-	if q, ok := a.Qty(); ok {
-		over = gallons(q)
-	}
-	try := func(k string) {
-		if t.Has(k) {
-			key = k
-		}
-	}
-	switch p.Word {
-	case "water-closet":
-		if a.Text() == "valve" {
-			try("water-closet flushometer")
-		}
-		if over > 1.6+1e-6 {
-			try(key + " over 1.6")
-		}
-	case "urinal":
-		switch {
-		case a.Text() == "tank":
-			try("urinal tank")
-		case over > 1.0+1e-6:
-			try("urinal over 1.0")
-		}
-	}
-	return key
-}
-
-// FixtureWater is a fixture's supply units: whole, cold side and hot side,
-// with the cell of the whole.
-func (s *Supply) FixtureWater(p *system.Point) (whole, cold, hot float64, cell codebook.Cell, ok bool) {
-	side := s.Book.Number("hot-cold-share")
-	share := 0.75
-	if side.OK {
-		share = side.Value
-	}
-	if q, written := qty(p, "water-units"); written {
-		return q.SI, q.SI * share, q.SI * share, codebook.Cell{}, true
-	}
-	t := s.Book.Table("water-units")
-	row := s.WaterRow(p)
-	if sink := s.withSink(p); sink != nil {
-		return 0, 0, 0, s.Book.FlagCell("dishwasher-with-sink"), true
-	}
-	for _, col := range columns[s.Occupancy(p)] {
-		c := t.At(row, col)
-		if !c.OK {
-			continue
-		}
-		cold, hot = c.Value*share, c.Value*share
-		if cc := t.At(row, col+"-cold"); cc.OK {
-			cold = cc.Value
-		}
-		if hc := t.At(row, col+"-hot"); hc.OK {
-			hot = hc.Value
-		}
-		return c.Value, cold, hot, c, true
-	}
-	return 0, 0, 0, codebook.Cell{}, false
-}
-
-// withSink is the kitchen sink whose row covers a dishwasher, where the book
-// counts the two as one; nil where the dishwasher counts by itself.
-func (s *Supply) withSink(p *system.Point) *system.Point {
-	if p.Word != "dishwasher" || !s.Book.Flag("dishwasher-with-sink") {
-		return nil
-	}
-	for _, d := range p.Node.DrainOut {
-		if d.Kind() != system.Indirect {
-			continue
-		}
-		for _, q := range d.To.Points {
-			if q.Kind == system.Fixture && q.Word == "kitchen-sink" {
-				return q
-			}
-		}
-	}
-	return nil
 }
 
 // accumulate carries the loads back from the outlets to the sources. A

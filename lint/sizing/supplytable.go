@@ -2,6 +2,7 @@ package sizing
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"crownweir/grammar"
@@ -10,86 +11,180 @@ import (
 	"crownweir/lint/codebook"
 )
 
-const psi = 6894.757293168 // pascals
+const (
+	psi  = 6894.757293168 // pascals
+	foot = 0.3048         // metres
+)
 
 // TableWay is how the table method reads one source: the pressure block, the
 // column of developed length, the meter's row.
 type TableWay struct {
 	Source    *system.Point
-	Static    float64 // psi at the source, behind a regulator its share of the set pressure
+	Static    float64 // psi at the source, or what the book takes of a regulator's setting
 	Height    float64 // feet from the source up to the highest outlet
-	Adjusted  float64 // psi after the height
+	Loss      float64 // psi of written losses, where the book takes them off
+	Adjusted  float64 // psi after height and losses
 	Highest   *Outlet
-	Length    float64 // feet of developed length to the farthest outlet
+	Length    float64 // feet of developed length to the farthest outlet, as the book counts it
 	Farthest  *Outlet
 	Column    string
-	Meter     quantity.Size
+	Meter     quantity.Size // 0 where none is drawn
 	Regulated bool
 	// Missing names what the plan does not tell, or is "".
 	Missing string
-	// Low is true where the pressure lies below the table's least block.
-	Low bool
+	// Gaps are the runs without a length on the ways to the outlets.
+	Gaps []*system.Run
+	// Low is true where the pressure lies below the table's least block, Long
+	// where the way is longer than its last column.
+	Low, Long bool
+	// Least is the table's lowest pressure and Most its longest column.
+	Least, Most float64
+	// Cells are the limits the reading rests on.
+	Cells []codebook.Cell
 }
 
 // TableWay reads the table method for a source; ok is false where the book
-// has no such table.
+// has no such table or the source feeds no outlet.
 func (s *Supply) TableWay(source *system.Point) (TableWay, bool) {
 	w := TableWay{Source: source}
 	t := s.Book.Table("supply-units")
 	if t == nil {
 		return w, false
 	}
+	s.reach(&w)
+	if w.Farthest == nil {
+		return w, false
+	}
 	p, ok := qty(source, "pressure")
-	if !ok {
+	z := source.Node.Pos[system.ColdNet][2]
+	switch {
+	case !ok:
 		w.Missing = "static pressure of " + source.Name
+	case !z.Known():
+		w.Missing = "height of " + source.Name
+	case w.Missing == "" && len(w.Gaps) > 0:
+		w.Missing = "length of " + w.Gaps[0].Name()
+	}
+	if w.Missing != "" {
 		return w, true
 	}
 	w.Static = p.SI / psi
 	w.Meter, _ = s.SizeOfMeter(source)
-	z := source.Node.Pos[system.ColdNet][2]
-	if r, set := s.regulator(source); r != nil {
-		share := s.Book.Number("regulated-share")
-		w.Regulated, w.Static = true, set/psi
-		if share.OK {
-			w.Static *= share.Value
+	s.regulate(&w)
+	w.Height = (s.OutletHeight(w.Highest).V - z.V) / foot
+	per := s.Book.Number("table-psi-per-foot")
+	w.Adjusted = w.Static - w.Height*per.Value
+	w.Cells = append(w.Cells, per)
+	if cell := s.Book.FlagCell("table-device-loss"); s.Book.Flag("table-device-loss") {
+		if w.Loss = s.writtenLoss(source); w.Loss > 0 {
+			w.Adjusted -= w.Loss
+			w.Cells = append(w.Cells, cell)
 		}
 	}
+	w.Length = w.Farthest.Length / foot
+	if share := s.Book.Number("table-length-share"); share.OK {
+		w.Length *= share.Value
+		w.Cells = append(w.Cells, share)
+	}
+	w.Column, w.Most = lengthColumn(t, w.Length)
+	w.Long = w.Column == ""
+	w.Least = math.Inf(1)
+	for i := range t.Rows {
+		w.Least = math.Min(w.Least, t.Rows[i].Labels["psi-least"])
+	}
+	w.Low = w.Adjusted < w.Least-eps
+	return w, true
+}
+
+// reach finds the farthest and the highest outlet of a source, and what is
+// missing to tell them.
+func (s *Supply) reach(w *TableWay) {
+	seen := map[*system.Run]bool{}
 	for i := range s.Outlets {
 		o := &s.Outlets[i]
-		if s.source[o.Pipe.From.ID] != source {
+		if s.source[o.Pipe.From.ID] != w.Source {
 			continue
 		}
 		if !o.Whole {
-			w.Missing = "length of the way to " + o.Point.Name
+			for _, p := range s.Way(o.Pipe) {
+				if _, whole := p.Length(); !whole && !seen[p.Run] {
+					seen[p.Run] = true
+					w.Gaps = append(w.Gaps, p.Run)
+				}
+			}
 		}
 		if w.Farthest == nil || o.Length > w.Farthest.Length {
 			w.Farthest = o
 		}
 		top := s.OutletHeight(o)
+		if !top.Known() && w.Missing == "" {
+			w.Missing = "height of " + o.Point.Name
+		}
 		if top.Known() && (w.Highest == nil || top.V > s.OutletHeight(w.Highest).V) {
 			w.Highest = o
 		}
 	}
-	if w.Farthest == nil {
-		w.Missing = "outlets on " + source.Name
-		return w, true
-	}
-	w.Length = w.Farthest.Length / 0.3048
-	if !z.Known() || w.Highest == nil {
-		w.Missing = "height of " + source.Name
-		return w, true
-	}
-	w.Height = (s.OutletHeight(w.Highest).V - z.V) / 0.3048
-	per := s.Book.Number("table-psi-per-foot")
-	w.Adjusted = w.Static - w.Height*per.Value
-	w.Column = lengthColumn(t, w.Length)
-	w.Low = true
-	for _, row := range t.Rows {
-		if w.Adjusted >= row.Labels["psi-least"]-eps {
-			w.Low = false
+}
+
+// regulate takes the book's share of the setting of a regulator on the way to
+// the highest outlet, where that is less than the source gives.
+func (s *Supply) regulate(w *TableWay) {
+	share := s.Book.Number("regulated-share")
+	for _, p := range s.Way(w.Highest.Pipe) {
+		for i := range p.Parts {
+			set, ok := setting(&p.Parts[i], "regulator")
+			if !ok {
+				continue
+			}
+			set /= psi
+			if share.OK {
+				set *= share.Value
+			}
+			if set < w.Static {
+				w.Regulated, w.Static = true, set
+				w.Cells = append(w.Cells, share)
+			}
 		}
 	}
-	return w, true
+}
+
+// setting is the pressure that a device writes, in pascals.
+func setting(pt *system.Part, device string) (pascals float64, ok bool) {
+	if !pt.IsDevice(device) {
+		return 0, false
+	}
+	a, ok := grammar.FindAttr(pt.Item.Attrs, "pressure")
+	if !ok {
+		return 0, false
+	}
+	q, ok := a.Qty()
+	return q.SI, ok
+}
+
+// writtenLoss is the largest sum of written losses, in psi, on a way from a
+// source to an outlet.
+func (s *Supply) writtenLoss(source *system.Point) float64 {
+	sum := make([]float64, len(s.Sys.Nodes))
+	on := func(p *system.Pipe) (v float64) {
+		for i := range p.Parts {
+			if q, ok := setting(&p.Parts[i], "loss"); ok {
+				v += q / psi
+			}
+		}
+		return v
+	}
+	for _, n := range s.order {
+		if p := s.parent[n.ID]; p != nil {
+			sum[n.ID] = sum[p.From.ID] + on(p)
+		}
+	}
+	most := 0.0
+	for i := range s.Outlets {
+		if p := s.Outlets[i].Pipe; s.source[p.From.ID] == source {
+			most = math.Max(most, sum[p.From.ID]+on(p))
+		}
+	}
+	return most
 }
 
 // OutletHeight is where an outlet's water leaves: a shower's head, else the
@@ -105,38 +200,21 @@ func (s *Supply) OutletHeight(o *Outlet) system.Num {
 	return o.Z
 }
 
-// regulator is the first pressure regulator from a source on, with its set
-// pressure in pascals.
-func (s *Supply) regulator(source *system.Point) (*system.Pipe, float64) {
-	for _, n := range s.order {
-		p := s.parent[n.ID]
-		if p == nil || s.source[n.ID] != source {
-			continue
-		}
-		for i := range p.Parts {
-			if !p.Parts[i].IsDevice("regulator") {
-				continue
-			}
-			if a, ok := grammar.FindAttr(p.Parts[i].Item.Attrs, "pressure"); ok {
-				if q, ok := a.Qty(); ok {
-					return p, q.SI
-				}
-			}
-		}
-	}
-	return nil, 0
-}
-
-// lengthColumn is the column whose length is equal to or longer than feet.
-func lengthColumn(t *codebook.Table, feet float64) string {
-	best, name := math.Inf(1), ""
+// lengthColumn is the column whose length is equal to or longer than feet, ""
+// beyond the last, and the last column's length.
+func lengthColumn(t *codebook.Table, feet float64) (name string, last float64) {
+	best := math.Inf(1)
 	for _, c := range t.Columns {
 		v, err := strconv.ParseFloat(c, 64)
-		if err == nil && v >= feet-eps && v < best {
+		if err != nil {
+			continue
+		}
+		last = math.Max(last, v)
+		if v >= feet-eps && v < best {
 			best, name = v, c
 		}
 	}
-	return name
+	return name, last
 }
 
 // Allowed is the load a supply pipe of a size may carry by the table: the row
@@ -153,7 +231,7 @@ func (s *Supply) Allowed(w TableWay, size quantity.Size) (units float64, cell co
 			continue
 		}
 		if most := l["psi-most"]; most > 0 && w.Adjusted >= most+1 {
-			continue
+			continue // blocks are printed in whole psi: what lies between two reads the lower
 		}
 		meter := l["meter"]
 		if w.Meter > 0 && meter > float64(w.Meter)+eps || meter < best {
@@ -170,16 +248,16 @@ func (s *Supply) Allowed(w TableWay, size quantity.Size) (units float64, cell co
 func (s *Supply) SupplySizes() []quantity.Size {
 	seen := map[float64]bool{}
 	var out []quantity.Size
-	for _, row := range s.Book.Table("supply-units").Rows {
+	t := s.Book.Table("supply-units")
+	if t == nil {
+		return nil
+	}
+	for _, row := range t.Rows {
 		if v := row.Labels["supply"]; v > 0 && !seen[v] {
 			seen[v] = true
 			out = append(out, quantity.Size(v))
 		}
 	}
-	for i := 1; i < len(out); i++ {
-		for j := i; j > 0 && out[j] < out[j-1]; j-- {
-			out[j], out[j-1] = out[j-1], out[j]
-		}
-	}
+	slices.Sort(out)
 	return out
 }
