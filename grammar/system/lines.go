@@ -201,6 +201,7 @@ func (b *builder) findTraps() {
 		}
 	}
 	defer b.orderFixtures()
+	received := map[*Trap][]*Point{}
 	for _, f := range b.Points {
 		if f.Kind != Fixture || len(f.Node.DrainOut) == 0 {
 			continue
@@ -220,10 +221,19 @@ func (b *builder) findTraps() {
 			if i == 0 || b.traps[f] == nil {
 				b.traps[f] = t
 			}
-			t.Fixtures = append(t.Fixtures, f)
+			if t.Receives(p) {
+				received[t] = append(received[t], f)
+			} else {
+				t.Fixtures = append(t.Fixtures, f)
+			}
 			if len(f.Node.DrainOut) > 1 {
 				b.manyTraps[f] = append(b.manyTraps[f], t)
 			}
+		}
+	}
+	for t, fs := range received {
+		if len(t.Fixtures) == 0 {
+			t.Fixtures = fs
 		}
 	}
 }

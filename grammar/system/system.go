@@ -175,7 +175,8 @@ func (c *Copy) Prefix() string {
 	return c.Name + "."
 }
 
-// Trap is a trap and the fixtures it serves.
+// Trap is a trap and the fixtures that drain through it without an air gap
+// between; where there are none, what wastes into its receptor.
 type Trap struct {
 	Fixtures []*Point
 	// Pipe and Part tell where the trap device stands; for a fixture with a
@@ -191,6 +192,12 @@ type Trap struct {
 	Written bool
 	// Downstream is the next trap on the waste's way: two in series.
 	Downstream *Trap
+}
+
+// Receives tells whether a pipe brings the trap what wastes into its receptor
+// from beyond an air gap: a load on the trap, and no fixture of its own.
+func (t *Trap) Receives(p *Pipe) bool {
+	return p.Kind() == Indirect && t.Pipe.Kind() != Indirect
 }
 
 // Header is what the plan says of itself.

@@ -2,6 +2,7 @@ package rule
 
 import (
 	"fmt"
+	"slices"
 
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
@@ -21,7 +22,7 @@ func (c *Case) washerBranches() {
 		if f == nil || p.Size() == 0 || p.Run.Existing {
 			return nil, false, nil
 		}
-		sts := c.stretches(p)
+		sts := slices.DeleteFunc(c.stretches(p), func(st stretch) bool { return !c.beyondWasher(st) })
 		if len(sts) == 0 {
 			return nil, false, nil
 		}
@@ -37,6 +38,12 @@ func (c *Case) washerBranches() {
 			Measured: &Measure{float64(worst.pipe.Size()), "in", ""}, Limit: &Measure{least.Value, "in", "min"},
 			Section: c.use(least), Remedy: fmt.Sprintf("make %s %s", r.Subject(), need), Fixes: upsize(r, need)})
 	})
+}
+
+// beyondWasher: what one washer alone drops through is still its own drain, up
+// to the branch or stack it joins; where it runs level it is the branch.
+func (c *Case) beyondWasher(st stretch) bool {
+	return st.way.Posture == system.LevelLeg || c.Ledger.Of(st.pipe).Fixtures > 1
 }
 
 // smallSinkBranch: beyond the arm, kinds on the book's list ask a larger pipe.
@@ -97,11 +104,24 @@ type sinkAsk struct {
 	f    *system.Point
 }
 
+// toldBySink: small-sink-branch speaks of the stretch, and what it asks would
+// carry the load; the narrower rule alone is said.
+func (c *Case) toldBySink(a sinkAsk, st stretch, load sizing.Load) bool {
+	p := st.pipe
+	if a.f == nil || p.Run.Existing || float64(p.Size()) >= a.cell.Value-eps {
+		return false
+	}
+	return c.Ledger.Capacity(quantity.Size(a.cell.Value), st.way).Carries(load)
+}
+
 // sinkAsks tells for every node the largest branch that a fixture upstream
 // asks, with the fixture.
 func (c *Case) sinkAsks() []sinkAsk {
 	table := c.Book.Table("sink-branch")
 	asks := make([]sinkAsk, len(c.Sys.Nodes))
+	if table == nil {
+		return asks
+	}
 	for _, n := range c.Sys.DrainOrder() {
 		for _, f := range n.Points {
 			if f.Kind != system.Fixture {

@@ -17,10 +17,14 @@ func (c *Case) closetsOf(p *system.Pipe) string {
 			n++
 		}
 	}
-	if n < c.Ledger.Of(p).Closets {
+	all := c.Ledger.Of(p).Closets
+	switch {
+	case n == 0:
+		return plural(all, "six-unit trap", "six-unit traps")
+	case n < all:
 		return "closets and six-unit traps"
 	}
-	return "closets"
+	return plural(all, "closet", "closets")
 }
 
 func crowdedClosets(c *Case) {
@@ -87,6 +91,9 @@ func smallClosetDrain(c *Case) {
 		if load.Closets == 0 || p.Size() == 0 {
 			return nil, false, nil
 		}
+		if c.trapTooSmall(p) {
+			return nil, false, nil // small-trap asks trap and arm to grow together
+		}
 		c.use(least)
 		if float64(p.Size()) >= least.Value-eps {
 			return nil, true, nil
@@ -99,8 +106,12 @@ func smallClosetDrain(c *Case) {
 			return
 		}
 		need := quantity.FormatSize(quantity.Size(least.Value))
+		closets, whose := c.closetsOf(worst.pipe), "a closet"
+		if closets == plural(worst.load.Closets, "six-unit trap", "six-unit traps") {
+			whose = "such a trap"
+		}
 		c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Basis: basisOf(r, "size"),
-			Message:  fmt.Sprintf("%s is %s and takes %d %s; a closet's drain is %s at least", r.Subject(), quantity.FormatSize(worst.pipe.Size()), worst.load.Closets, plural(worst.load.Closets, "closet", "closets"), need),
+			Message:  fmt.Sprintf("%s is %s and takes %d %s; the drain of %s is %s at least", r.Subject(), quantity.FormatSize(worst.pipe.Size()), worst.load.Closets, closets, whose, need),
 			Measured: &Measure{float64(worst.pipe.Size()), "in", ""}, Limit: &Measure{least.Value, "in", "min"},
 			Section: c.use(least), Remedy: fmt.Sprintf("make it %s, and no smaller downstream", need), Fixes: upsize(r, need)})
 	})

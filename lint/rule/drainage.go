@@ -142,6 +142,7 @@ func (c *Case) perLine(judge func(p *system.Pipe) (found []breach, looked bool, 
 }
 
 func undersizedDrain(c *Case) {
+	asks := c.sinkAsks()
 	c.perLine(func(p *system.Pipe) ([]breach, bool, *Judgement) {
 		load := c.Ledger.Of(p)
 		if load.Fixtures == 0 && load.Units == 0 && load.Unknown == 0 {
@@ -155,10 +156,15 @@ func undersizedDrain(c *Case) {
 			return c.blindDrain(p, load)
 		}
 		var out []breach
+		told := false
 		for _, st := range sts {
 			capa := c.Ledger.Capacity(p.Size(), st.way)
 			c.use(capa.Cell, capa.Factor)
 			if !capa.OK || load.Units <= capa.Units+eps {
+				continue
+			}
+			if c.toldBySink(asks[p.From.ID], st, load) {
+				told = true
 				continue
 			}
 			out = append(out, breach{p, load, capa, st.way, st, load.Units - capa.Units, 0})
@@ -167,7 +173,7 @@ func undersizedDrain(c *Case) {
 			f := c.unknownLoad(p)
 			return nil, true, &Judgement{Answer: Undecided, Subject: p.Run.Subject(), Copy: p.Run.Copy, Loc: f.Loc, Missing: "load of " + f.Name, Write: "write `units N` on it"}
 		}
-		return out, len(sts) > 0, nil
+		return out, len(sts) > 0 && !told, nil
 	}, func(l *system.Line, first, worst breach, rest []breach) {
 		c.reportSize(first, worst, rest)
 	})

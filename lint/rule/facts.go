@@ -52,10 +52,11 @@ type branchAsks struct {
 	washer  codebook.Cell
 }
 
-// at is the larger ask at a node; not OK where there is none.
-func (b branchAsks) at(n *system.Node) codebook.Cell {
+// of is the larger ask of a stretch; not OK where there is none.
+func (b branchAsks) of(c *Case, st stretch) codebook.Cell {
+	n := st.pipe.From
 	cell := b.sinks[n.ID].cell
-	if b.washers[n.ID] != nil && b.washer.OK && b.washer.Value > cell.Value {
+	if b.washers[n.ID] != nil && b.washer.OK && b.washer.Value > cell.Value && c.beyondWasher(st) {
 		return b.washer
 	}
 	return cell
@@ -95,7 +96,7 @@ func (c *Case) drainStretches(p *system.Pipe, asks branchAsks) []DrainStretch {
 				s.Asks = need.ClosetCell
 			}
 		}
-		if cell := asks.at(p.From); cell.OK && cell.Value > float64(s.Required)+eps {
+		if cell := asks.of(c, st); cell.OK && cell.Value > float64(s.Required)+eps {
 			s.Required, s.Asks = quantity.Size(cell.Value), cell
 		}
 		out = append(out, s)
@@ -146,11 +147,4 @@ func (c *Case) VentSizes() []VentSize {
 		out = append(out, v)
 	}
 	return out
-}
-
-// AskedTrap is the least trap of a fixture, and whether its maker rather than
-// the book asks it. ok is false where neither does.
-func (c *Case) AskedTrap(f *system.Point) (size quantity.Size, maker, ok bool) {
-	size, _, maker, ok = c.askedTrap(f)
-	return size, maker, ok
 }

@@ -2,12 +2,14 @@ package rule
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"crownweir/grammar"
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
 	"crownweir/lint/codebook"
+	"crownweir/lint/sizing"
 	"crownweir/lint/venting"
 )
 
@@ -81,20 +83,61 @@ func missingTrap(c *Case) {
 	}
 }
 
-// askedTrap is the least trap of a fixture: the book's for its kind, or the
-// maker's where that is larger.
-func (c *Case) askedTrap(f *system.Point) (size quantity.Size, cell codebook.Cell, maker bool, ok bool) {
-	cell = c.Book.Table("fixture-units").At(c.Ledger.Row(f), "trap")
+// TrapAsk is the least trap of a fixture and who asks it: the book for its
+// kind, its maker, or the waste that reaches it as a receptor.
+type TrapAsk struct {
+	Size  quantity.Size
+	Cell  codebook.Cell
+	Maker bool
+	Waste float64 // units received, where they decide
+}
+
+// AskedTrap is the largest that is asked of a fixture's trap; not ok where
+// nothing asks a size.
+func (c *Case) AskedTrap(f *system.Point) (ask TrapAsk, ok bool) {
+	cell := c.Book.Table("fixture-units").At(c.Ledger.Row(f), "trap")
 	if !cell.OK {
 		cell = c.Book.Table("fixture-units").At(f.Word, "trap")
 	}
-	size, ok = quantity.Size(cell.Value), cell.OK
+	ask, ok = TrapAsk{Size: quantity.Size(cell.Value), Cell: cell}, cell.OK
+	if s, cl, units := c.receptorTrap(f); s > ask.Size {
+		ask, ok = TrapAsk{Size: s, Cell: cl, Waste: units}, true
+	}
 	if a, written := f.Attr("trap"); written {
-		if s, fine := a.Size(); fine && float64(s) > float64(size)+eps {
-			return s, cell, true, true
+		if s, fine := a.Size(); fine && float64(s) > float64(ask.Size)+eps {
+			return TrapAsk{Size: s, Cell: ask.Cell, Maker: true}, true
 		}
 	}
-	return size, cell, false, ok
+	return ask, ok
+}
+
+// receptorTrap is the least trap that may take the units wasted into a
+// receptor; 0 where the book sets none or nothing drains into it.
+func (c *Case) receptorTrap(f *system.Point) (quantity.Size, codebook.Cell, float64) {
+	if !c.Book.Flag("trap-takes-units") || f.Word != "floor-sink" && f.Word != "floor-drain" {
+		return 0, codebook.Cell{}, 0
+	}
+	if !slices.ContainsFunc(f.Node.DrainIn, func(p *system.Pipe) bool { return p.Kind() == system.Indirect }) {
+		return 0, codebook.Cell{}, 0
+	}
+	load := c.Ledger.Received(f).Load
+	table := c.Book.Table("trap-units")
+	for _, s := range table.Sizes() {
+		if cell := table.BySize(s, "units"); cell.OK && cell.Value >= load.Units-eps {
+			return s, cell, load.Units
+		}
+	}
+	return 0, codebook.Cell{}, 0
+}
+
+// trapTooSmall: the pipe leaves a trap smaller than what wastes into it asks.
+func (c *Case) trapTooSmall(p *system.Pipe) bool {
+	f := p.From.Find(system.Fixture)
+	if f == nil || c.Sys.TrapOf(f) == nil {
+		return false
+	}
+	ask, ok := c.AskedTrap(f)
+	return ok && ask.Waste > 0 && float64(c.Sys.TrapOf(f).Size) < float64(ask.Size)-eps
 }
 
 func smallTrap(c *Case) {
@@ -112,21 +155,23 @@ func smallTrap(c *Case) {
 			}
 			continue
 		}
-		var need quantity.Size
-		var cell codebook.Cell
-		maker, any := false, false
-		who := f
+		var ask TrapAsk
+		any, who := false, f
 		for _, g := range t.Fixtures {
-			if s, cl, m, ok := c.askedTrap(g); ok && s > need {
-				need, cell, maker, any, who = s, cl, m, true, g
+			if a, ok := c.AskedTrap(g); ok && a.Size > ask.Size {
+				ask, any, who = a, true, g
 			}
 		}
+		need, cell := ask.Size, ask.Cell
 		arm := t.Pipe.Size()
 		copy := t.Pipe.Run.Copy
 		switch {
 		case any && float64(t.Size) < float64(need)-eps:
 			msg := fmt.Sprintf("trap of %s is %s; a %s asks %s", who.Name, quantity.FormatSize(t.Size), who.Fixture.Title, quantity.FormatSize(need))
-			if maker {
+			switch {
+			case ask.Waste > 0:
+				msg = fmt.Sprintf("trap of %s is %s; what wastes into it is %s units, which ask %s", who.Name, quantity.FormatSize(t.Size), sizing.Trim(ask.Waste), quantity.FormatSize(need))
+			case ask.Maker:
 				msg = fmt.Sprintf("trap of %s is %s; its maker asks %s", who.Name, quantity.FormatSize(t.Size), quantity.FormatSize(need))
 			}
 			j := Judgement{Answer: Breaks, Subject: who.Name, Copy: copy, Loc: t.Loc, Message: msg, Section: c.use(cell),
@@ -144,11 +189,7 @@ func smallTrap(c *Case) {
 				Message:  fmt.Sprintf("trap of %s is %s before an arm of %s; the two are one size", f.Name, quantity.FormatSize(t.Size), quantity.FormatSize(arm)),
 				Measured: &Measure{float64(t.Size), "in", ""}, Limit: &Measure{float64(arm), "in", "min"},
 				Remedy: fmt.Sprintf("make the trap %s, or the arm %s", quantity.FormatSize(arm), quantity.FormatSize(t.Size))})
-		case !any:
-			if _, written := f.Attr("units"); !written && f.Word != "equipment" && f.Word != "floor-sink" {
-				c.say(Judgement{Answer: Undecided, Subject: f.Name, Asked: true})
-			}
-		default:
+		case any:
 			c.use(cell)
 			c.complies(f.Name)
 		}

@@ -20,15 +20,7 @@ func (l *Ledger) Contributors(p *system.Pipe, most int) []Share {
 		for _, q := range n.Points {
 			switch q.Kind {
 			case system.Fixture:
-				s := l.shares[q]
-				indirect := Load{}
-				for _, in := range n.DrainIn {
-					if in.Kind() == system.Indirect {
-						indirect = indirect.plus(l.pipes[in.ID])
-					}
-				}
-				s.Load = l.receive(q, indirect)
-				out = append(out, s)
+				out = append(out, l.Received(q))
 				receptor = true
 			case system.ExistingDrain, system.ExistingStack:
 				if load := l.existing(q); load.Units > 0 {

@@ -77,6 +77,24 @@ func (l *Ledger) At(n *system.Node) Load { return l.nodes[n.ID] }
 // Fixture is a fixture's own load.
 func (l *Ledger) Fixture(p *system.Point) Share { return l.shares[p] }
 
+// Received is a fixture's load with what wastes into it indirectly: what its
+// trap, its drain and its vent are to carry.
+func (l *Ledger) Received(p *system.Point) Share {
+	s := l.shares[p]
+	s.Load = l.receive(p, l.indirectInto(p.Node))
+	return s
+}
+
+func (l *Ledger) indirectInto(n *system.Node) Load {
+	var sum Load
+	for _, in := range n.DrainIn {
+		if in.Kind() == system.Indirect {
+			sum = sum.plus(l.pipes[in.ID])
+		}
+	}
+	return sum
+}
+
 // Occupancy of a fixture: its own word, its room's, a dwelling's, the plan's.
 func (l *Ledger) Occupancy(p *system.Point) string {
 	if a, ok := p.Attr("occupancy"); ok {
@@ -135,11 +153,30 @@ func (l *Ledger) Row(p *system.Point) string {
 			}
 		}
 	case "sink", "service-sink", "bidet":
-		if tr := l.Sys.TrapOf(p); tr != nil && tr.Size > 0 {
-			try(p.Word + " trap " + codebook.SizeKey(tr.Size))
+		if size := l.ratedSize(p); size > 0 {
+			try(p.Word + " trap " + codebook.SizeKey(size))
 		}
 	}
 	return key
+}
+
+// ratedSize is the size by which a table rates a fixture: its trap's or, where
+// it wastes indirectly, its pipe's, of the smallest trap at least; a receptor's
+// trap says nothing of it. 0 where there is none.
+func (l *Ledger) ratedSize(p *system.Point) quantity.Size {
+	trap := l.Sys.TrapOf(p)
+	if trap == nil {
+		return 0
+	}
+	out := p.Node.DrainOut[0]
+	if !trap.Receives(out) {
+		return trap.Size
+	}
+	size := out.Size()
+	if sizes := l.Book.Table("trap-units").Sizes(); len(sizes) > 0 {
+		size = max(size, sizes[0])
+	}
+	return size
 }
 
 func gallons(q quantity.Value) float64 { return q.SI / 0.003785411784 }
@@ -169,7 +206,6 @@ func (l *Ledger) share(p *system.Point) Share {
 			break
 		}
 	}
-	trap := l.Sys.TrapOf(p)
 	if a, ok := p.Attr("flow"); ok && (p.Word == "equipment" || p.Word == "floor-sink") {
 		if q, ok := a.Qty(); ok {
 			if _, c, ok := l.Book.Table("intermittent-units").UpTo(q.SI/gpm, "units"); ok {
@@ -177,8 +213,8 @@ func (l *Ledger) share(p *system.Point) Share {
 			}
 		}
 	}
-	if p.Word == "floor-drain" && trap != nil && trap.Size > 2 || !s.Cell.OK && trap != nil {
-		if c := l.Book.Table("trap-units").BySize(trap.Size, "units"); c.OK {
+	if size := l.ratedSize(p); size > 0 && (!s.Cell.OK || p.Word == "floor-drain" && size > 2) {
+		if c := l.Book.Table("trap-units").BySize(size, "units"); c.OK {
 			s.Cell, s.Load.Units, s.Note = c, c.Value, "by the size of its trap"
 		}
 	}
@@ -210,11 +246,9 @@ func (l *Ledger) accumulate() {
 	rooms := l.companies()
 	for _, n := range l.Sys.DrainOrder() {
 		var f flow
-		indirect := Load{}
 		for _, p := range n.DrainIn {
 			switch {
-			case p.Kind() == system.Indirect:
-				indirect = indirect.plus(l.pipes[p.ID])
+			case p.Kind() == system.Indirect: // received below
 			case p.Kind() == system.Discharge || p.From.DrainOut[0] != p:
 				f.plain = f.plain.plus(l.pipes[p.ID])
 			default:
@@ -225,7 +259,7 @@ func (l *Ledger) accumulate() {
 		for _, p := range n.Points {
 			switch p.Kind {
 			case system.Fixture:
-				f.plain = f.plain.plus(l.receive(p, indirect))
+				f.plain = f.plain.plus(l.Received(p).Load)
 				f.add(l, rooms, p)
 				received = true
 			case system.ExistingDrain, system.ExistingStack:
@@ -233,7 +267,7 @@ func (l *Ledger) accumulate() {
 			}
 		}
 		if !received {
-			f.plain = f.plain.plus(indirect)
+			f.plain = f.plain.plus(l.indirectInto(n))
 		}
 		total := f.total(l, rooms)
 		l.nodes[n.ID] = total
@@ -267,11 +301,9 @@ func (l *Ledger) receive(p *system.Point, indirect Load) Load {
 	if p.Word == "floor-sink" {
 		units = indirect.Units
 	}
-	closets := s.Closets
-	if p.Word == "floor-sink" {
-		closets = 0 // rated by what trickles into it, not as one surge
-	}
-	return Load{units, closets, s.Fixtures + indirect.Fixtures, indirect.Unknown}
+	sum := Share{Point: p, Load: Load{units, 0, s.Fixtures + indirect.Fixtures, indirect.Unknown}}
+	l.countCloset(&sum)
+	return sum.Load
 }
 
 // existing is the load an existing point carries, as the plan states it.

@@ -3,7 +3,6 @@ package venting
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
@@ -44,9 +43,8 @@ func (a *Analysis) circuits() {
 		return
 	}
 	byNode := map[*system.Node]*trunk{}
-	nodes := slices.Clone(a.Sys.Nodes) // lines may stand in any order
-	slices.SortStableFunc(nodes, func(x, y *system.Node) int { return strings.Compare(x.Name(), y.Name()) })
-	for _, n := range nodes {
+	// upstream first: of two vents on a branch the upper serves what lies between
+	for _, n := range a.Sys.DrainOrder() {
 		for _, v := range n.VentOut {
 			if a.reach[v.To.ID].end != Air || a.loops(v) {
 				continue
@@ -65,12 +63,52 @@ func (a *Analysis) circuits() {
 	for _, arm := range a.Arms {
 		a.enter(arm, byNode)
 	}
+	a.shareBranch()
 	for _, t := range a.trunks {
 		for i := 1; i < len(t.entries); i++ {
 			for j := i; j > 0 && t.entries[j].before(t.entries[j-1]); j-- {
 				t.entries[j], t.entries[j-1] = t.entries[j-1], t.entries[j]
 			}
 		}
+	}
+}
+
+// shareBranch: where a branch goes on with arms beyond a second vent, that vent
+// is the circuit vent of the lower part and stands between its first two arms;
+// with none beyond it is a relief vent.
+func (a *Analysis) shareBranch() {
+	for _, upper := range a.trunks {
+		var lower *trunk
+		for _, t := range a.trunks {
+			if t != upper && t.nodes[t.ventAt] == upper.nodes[len(upper.nodes)-1] {
+				lower = t
+			}
+		}
+		if lower == nil || !slices.ContainsFunc(lower.entries, func(e entry) bool { return e.at > lower.ventAt }) {
+			continue
+		}
+		last := -1
+		for _, e := range upper.entries {
+			last = max(last, e.at)
+		}
+		if last <= upper.ventAt {
+			continue
+		}
+		at := slices.Index(lower.nodes, upper.nodes[last])
+		if at < 0 {
+			continue
+		}
+		kept := upper.entries[:0]
+		for _, e := range upper.entries {
+			if e.at != last {
+				kept = append(kept, e)
+				continue
+			}
+			e.trunk, e.at = lower, at
+			lower.entries = append(lower.entries, e)
+			a.entered[e.arm] = e
+		}
+		upper.entries = kept
 	}
 }
 
@@ -239,13 +277,44 @@ func (a *Analysis) circuit(arm *Arm, c *Candidate) {
 				Remedy:  fmt.Sprintf("take it off between %s and %s", t.nodes[first].Name(), t.nodes[second].Name())})
 		}
 	}
-	if least := a.Book.Number("circuit-vent-least"); least.OK && t.vent.Size() > 0 && float64(t.vent.Size()) < least.Value-eps {
-		c.Fails = append(c.Fails, Fail{Rule: "small-circuit-vent", Measured: float64(t.vent.Size()), Limit: least.Value, Unit: "in", Kind: "min", Cell: least, Pipe: t.vent,
-			Message: fmt.Sprintf("circuit vent %s is %s; it is to be %s", t.vent.Run.Subject(), quantity.FormatSize(t.vent.Size()), quantity.FormatSize(quantity.Size(least.Value))),
-			Remedy:  fmt.Sprintf("make it %s", quantity.FormatSize(quantity.Size(least.Value)))})
-	}
+	a.circuitSize(t, c)
 	a.evenBranch(t, c)
 	a.circuitRelief(t, c, name)
+}
+
+// circuitSize: a circuit vent is as large as the book asks of any, and half of
+// the branch that its load requires.
+func (a *Analysis) circuitSize(t *trunk, c *Candidate) {
+	if t.vent.Size() == 0 {
+		return
+	}
+	cell, why := a.Book.Number("circuit-vent-least"), ""
+	need := cell.Value
+	if half := a.Book.Number("vent-half-of-drain"); half.OK {
+		branch := a.requiredBranch(t)
+		if want := half.Value * float64(branch); want > need+eps {
+			need, cell, why = want, half, fmt.Sprintf(", half of the %s that the load of its branch requires", quantity.FormatSize(branch))
+		}
+	}
+	if !cell.OK || float64(t.vent.Size()) >= need-eps {
+		return
+	}
+	size := quantity.FormatSize(quantity.Size(need))
+	c.Fails = append(c.Fails, Fail{Rule: "small-circuit-vent", Measured: float64(t.vent.Size()), Limit: need, Unit: "in", Kind: "min", Cell: cell, Pipe: t.vent,
+		Message: fmt.Sprintf("circuit vent %s is %s; it is to be %s%s", t.vent.Run.Subject(), quantity.FormatSize(t.vent.Size()), size, why),
+		Remedy:  "make it " + size})
+}
+
+// requiredBranch is the least size that carries a trunk's load; 0 where no
+// size of the book does.
+func (a *Analysis) requiredBranch(t *trunk) quantity.Size {
+	p := t.pipes[len(t.pipes)-1]
+	leg := p.FirstLeg()
+	if leg == nil {
+		return 0
+	}
+	size, _ := a.Ledger.Required(a.Ledger.Of(p), a.Ledger.WayOf(p, leg))
+	return size
 }
 
 // evenBranch: one size of branch between the entries, and no steep fall.
@@ -287,7 +356,7 @@ func (a *Analysis) circuitRelief(t *trunk, c *Candidate, name string) {
 	least := a.Book.Number("circuit-relief-closets")
 	closets := 0
 	for _, e := range t.entries {
-		closets += a.Ledger.Fixture(e.arm.Fixture).Load.Closets
+		closets += a.Ledger.Received(e.arm.Fixture).Load.Closets
 	}
 	if !least.OK || float64(closets) < least.Value-eps {
 		return

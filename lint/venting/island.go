@@ -96,7 +96,6 @@ func (a *Analysis) island(arm *Arm, c *Candidate) {
 		c.Never = fmt.Sprintf("the vent at %s returns to the drain and reaches no open air", c.Node.Name())
 		return
 	}
-	c.Loop = true
 	rim := f.Rim()
 	switch {
 	case !rim.Known():

@@ -52,13 +52,16 @@ func (v *VentLoad) plus(o VentLoad) {
 func (a *Analysis) serves(arm *Arm) VentLoad {
 	v := VentLoad{Traps: 1, Rim: math.Inf(-1)}
 	for _, f := range arm.Trap.Fixtures {
-		s := a.Ledger.Fixture(f).Load
+		s := a.Ledger.Received(f).Load
 		v.Units += s.Units
 		v.Closets += s.Closets
 		v.Drain = max(v.Drain, a.RequiredDrain(f))
 		if r := f.Rim(); r.Known() && r.V > v.Rim {
 			v.Rim, v.RimOf = r.V, f
 		}
+	}
+	if c := arm.Chosen; c.Method == Circuit && c.trunk != nil {
+		v.Drain = max(v.Drain, a.requiredBranch(c.trunk))
 	}
 	return v
 }

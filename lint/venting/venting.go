@@ -75,7 +75,6 @@ type Candidate struct {
 	Never   string // why the code never accepts this way, or ""
 	Unsure  string // what is not settled, or ""
 	Claimed bool   // a run claims it, or its arm has limits of its own
-	Loop    bool   // an island's loop
 	trunk   *trunk
 	claim   bool // a run names this method
 	Missing *Missing

@@ -2,7 +2,8 @@ package finding
 
 import (
 	"strings"
-	"unicode"
+
+	"crownweir/lint/sheet/prose"
 
 	"github.com/mattn/go-runewidth"
 )
@@ -35,32 +36,13 @@ func cells(line string) []cell {
 			c.shown = strings.Repeat(" ", c.width)
 		case r == '\uFEFF': // of a file that begins with a byte order mark
 			c = cell{}
-		case steers(r):
+		case prose.Steers(r):
 			c = cell{"\uFFFD", 1}
 		}
 		drawn = append(drawn, c)
 		at += c.width
 	}
 	return drawn
-}
-
-// steers tells whether a code point moves the cursor, reorders text or is
-// taken as a command by a terminal.
-func steers(r rune) bool {
-	return unicode.IsControl(r) || r == '\u2028' || r == '\u2029' || unicode.Is(unicode.Bidi_Control, r)
-}
-
-// plain makes a text safe to stand on one line of a terminal.
-func plain(text string) string {
-	if strings.IndexFunc(text, steers) < 0 {
-		return text
-	}
-	return strings.Map(func(r rune) rune {
-		if steers(r) {
-			return '\uFFFD'
-		}
-		return r
-	}, text)
 }
 
 // excerpt draws a source line and the marker under its columns from start up

@@ -8,6 +8,7 @@ import (
 
 	"crownweir/lint"
 	"crownweir/lint/sheet/closing"
+	"crownweir/lint/sheet/prose"
 )
 
 // gitHub writes annotations for a workflow run. Waived and known findings are
@@ -51,7 +52,7 @@ func (g *gitHub) Plan(p Plan) error {
 func (g *gitHub) Close(t Totals) error {
 	fmt.Fprintln(g.out, summaryLine(t))
 	for _, line := range closing.Lines(t.Judged(), t.Unknowns, t.Books) {
-		fmt.Fprintln(g.out, plain(line))
+		fmt.Fprintln(g.out, prose.Line(line))
 	}
 	return g.out.Flush()
 }

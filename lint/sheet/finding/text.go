@@ -11,6 +11,7 @@ import (
 	"crownweir/grammar"
 	"crownweir/lint"
 	"crownweir/lint/sheet/closing"
+	"crownweir/lint/sheet/prose"
 )
 
 const (
@@ -59,7 +60,7 @@ func (t *text) Close(totals Totals) error {
 	}
 	fmt.Fprintln(t.out, summaryLine(totals))
 	for _, line := range closing.Lines(totals.Judged(), totals.Unknowns, totals.Books) {
-		fmt.Fprintln(t.out, plain(line))
+		fmt.Fprintln(t.out, prose.Line(line))
 	}
 	return t.out.Flush()
 }
@@ -68,9 +69,9 @@ func (t *text) first(e Entry) {
 	word, role := label(e)
 	paint := t.opts.Paint
 	fmt.Fprintf(t.out, "%s %s %s %s\n",
-		paint.as(RolePlace, fmt.Sprintf("%s:%d:%d:", plain(e.File), e.Start.Line, e.Start.Column)),
+		paint.as(RolePlace, fmt.Sprintf("%s:%d:%d:", prose.Line(e.File), e.Start.Line, e.Start.Column)),
 		paint.as(role, word+":"),
-		plain(e.Message),
+		prose.Line(e.Message),
 		paint.as(RoleRule, "["+e.Rule+"]"))
 }
 
@@ -85,7 +86,7 @@ func (t *text) body(e Entry, source *grammar.Mapper) {
 		t.gutter(strconv.Itoa(n), shown)
 		marker = strings.Replace(marker, strings.TrimLeft(marker, " "), t.opts.Paint.as(role, strings.TrimLeft(marker, " ")), 1)
 		if e.Note != "" {
-			marker += " " + plain(e.Note)
+			marker += " " + prose.Line(e.Note)
 		}
 		t.gutter("", marker)
 	}
@@ -114,7 +115,7 @@ func (t *text) gutter(number, content string) {
 
 func (t *text) line(lead, content string) {
 	left := strings.Repeat(" ", gutterWidth+1) + "="
-	fmt.Fprintf(t.out, "%s %s%s\n", t.opts.Paint.as(RoleGutter, left), t.opts.Paint.as(RoleRemedy, lead), plain(content))
+	fmt.Fprintf(t.out, "%s %s%s\n", t.opts.Paint.as(RoleGutter, left), t.opts.Paint.as(RoleRemedy, lead), prose.Line(content))
 }
 
 // label is the word in a finding's first line, where the severity stands.

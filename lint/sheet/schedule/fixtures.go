@@ -89,9 +89,9 @@ func trapCells(r *lint.Report, f *system.Point) []Cell {
 	default:
 		out[0] = sized(t.Size)
 	}
-	if size, maker, ok := r.Case.AskedTrap(f); ok {
-		out[1] = sized(size)
-		if maker {
+	if ask, ok := r.Case.AskedTrap(f); ok {
+		out[1] = sized(ask.Size)
+		if ask.Maker {
 			out[1].Text += " by its maker"
 		}
 	}

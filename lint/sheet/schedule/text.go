@@ -5,17 +5,19 @@ import (
 	"fmt"
 	"strings"
 
+	"crownweir/lint/sheet/prose"
+
 	"github.com/mattn/go-runewidth"
 )
 
 // writeText aligns the columns for a screen of fixed width letters.
 func writeText(b *bytes.Buffer, s Sheet) {
-	fmt.Fprintln(b, still(heading(s)))
+	fmt.Fprintln(b, prose.Line(heading(s)))
 	for _, whole := range s.Tables {
 		t := whole.shown()
 		fmt.Fprintln(b)
 		if len(s.Tables) > 1 {
-			fmt.Fprintln(b, still(t.Name))
+			fmt.Fprintln(b, prose.Line(t.Name))
 		}
 		width := make([]int, len(t.Columns))
 		right := make([]bool, len(t.Columns))
@@ -56,12 +58,12 @@ func writeText(b *bytes.Buffer, s Sheet) {
 			line(cells)
 		}
 		for _, note := range t.Notes {
-			fmt.Fprintf(b, "note: %s\n", still(note))
+			fmt.Fprintf(b, "note: %s\n", prose.Line(note))
 		}
 	}
 	fmt.Fprintln(b)
 	for _, l := range s.Closing {
-		fmt.Fprintln(b, still(l))
+		fmt.Fprintln(b, prose.Line(l))
 	}
 }
 
@@ -81,7 +83,7 @@ func shownText(c Cell) string {
 	if c.Text == "" {
 		return "-"
 	}
-	return still(c.Text)
+	return prose.Line(c.Text)
 }
 
 // columns of a terminal that a text takes.

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"unicode"
 )
 
 // Formats names the formats that Write knows.
@@ -49,14 +48,4 @@ func columnTitle(c Column) string {
 		return c.Name
 	}
 	return c.Name + " (" + c.Unit + ")"
-}
-
-// still keeps a text on its line and from steering a terminal.
-func still(text string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) || r == '\u2028' || r == '\u2029' || unicode.Is(unicode.Bidi_Control, r) {
-			return '\uFFFD'
-		}
-		return r
-	}, text)
 }
