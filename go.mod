@@ -14,6 +14,7 @@ require (
 	github.com/pelletier/go-toml/v2 v2.4.3
 	github.com/pmezard/go-difflib v1.0.0
 	github.com/stretchr/testify v1.12.1
+	gonum.org/v1/gonum v0.17.0
 )
 
 require (
