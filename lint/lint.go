@@ -18,6 +18,7 @@ import (
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
 	"crownweir/lint/codebook"
+	"crownweir/lint/pressure"
 	"crownweir/lint/rule"
 )
 
@@ -28,6 +29,9 @@ type Options struct {
 	Only  []string  // judge only these rules
 	Skip  []string  // leave these rules out
 	Today time.Time // for waivers that end; the zero time lets none expire
+	// Reckoning is how water demand and friction are worked out; its zero value
+	// takes the adopted curve and Hazen-Williams.
+	Reckoning pressure.Options
 	// Severities overrides the severity of rules (from project settings);
 	// "off" leaves one out.
 	Severities map[string]string

@@ -29,11 +29,14 @@ func floors() []string {
 		"lint/codebook",
 		"lint/hydraulics",
 		"lint/sizing",
+		"lint/pressure",
 		"lint/venting",
 		"lint/rule",
 		"lint",
+		"lint/fit",
 		"lint/sheet/...",
 		"lsp/...",
+		"editors/...",
 		"cmd/...",
 	}
 }

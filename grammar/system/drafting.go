@@ -230,12 +230,6 @@ func (b *builder) supplyEnds() {
 				Message: fmt.Sprintf("%s %s begins at %s, which no source feeds", r.Kind, r.Subject(), n.Name()),
 				Remedy:  "begin it at a main, a heater, a manifold or another supply pipe"})
 		}
-		if len(n.WaterOut) == 0 && len(n.Points) == 1 && n.Points[0].Kind == Junction && n.Points[0].Uses == 1 {
-			r := named(n.WaterIn, 0).Run
-			b.problem(Problem{Rule: "dead-end-supply", Loc: Loc{r.File, r.Stmt.To.Span}, Subject: r.Subject(), Copy: r.Copy,
-				Message: fmt.Sprintf("%s %s ends at %s, which is no outlet", r.Kind, r.Subject(), n.Name()),
-				Remedy:  "end it at a fixture, or take the stub out"})
-		}
 	}
 }
 

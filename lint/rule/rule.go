@@ -11,10 +11,12 @@ import (
 	"embed"
 	"sort"
 	"strings"
+	"sync"
 
 	"crownweir/grammar"
 	"crownweir/grammar/system"
 	"crownweir/lint/codebook"
+	"crownweir/lint/pressure"
 	"crownweir/lint/sizing"
 	"crownweir/lint/venting"
 )
@@ -123,11 +125,15 @@ type Case struct {
 	Ledger *sizing.Ledger
 	Vents  *venting.Analysis
 
-	Out   []Judgement
-	rule  *Rule
-	used  map[cellKey]bool
-	arms  map[*system.Pipe][]venting.Stretch
-	water *sizing.Supply
+	Out  []Judgement
+	rule *Rule
+	used map[cellKey]bool
+	arms map[*system.Pipe][]venting.Stretch
+	// what is worked out when first asked for, by whoever asks
+	waterOnce, pressureOnce sync.Once
+	water                   *sizing.Supply
+	pressure                *pressure.Analysis
+	how                     pressure.Options
 }
 
 type cellKey struct {
@@ -135,6 +141,10 @@ type cellKey struct {
 	value           float64
 	memory          bool
 }
+
+// Reckon chooses how demand and friction are worked out; to be called before
+// anything is judged.
+func (c *Case) Reckon(o pressure.Options) { c.how = o }
 
 // NewCase makes the case of a system under a book.
 func NewCase(sys *system.System, book *codebook.Book) *Case {
@@ -201,7 +211,7 @@ func All() []Rule {
 		traps(), trapForms(),
 		vents(), methods(), terminals(), stackRules(),
 		cleanouts(), cleanoutForms(),
-		supply(), supplyDevices(), scald(),
+		supply(), supplyPressure(), supplyDevices(), scald(),
 	} {
 		out = append(out, f...)
 	}

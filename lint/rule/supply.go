@@ -8,6 +8,7 @@ import (
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
 	"crownweir/lint/codebook"
+	"crownweir/lint/pressure"
 	"crownweir/lint/sizing"
 )
 
@@ -34,10 +35,15 @@ func supply() []Rule {
 
 // Water is the supply side of the ledger, worked out when first asked for.
 func (c *Case) Water() *sizing.Supply {
-	if c.water == nil {
-		c.water = sizing.NewSupply(c.Ledger)
-	}
+	c.waterOnce.Do(func() { c.water = sizing.NewSupply(c.Ledger) })
 	return c.water
+}
+
+// Pressure is the flow in every supply pipe and what is left at the outlets,
+// worked out when first asked for.
+func (c *Case) Pressure() *pressure.Analysis {
+	c.pressureOnce.Do(func() { c.pressure = pressure.New(c.Water(), c.how) })
+	return c.pressure
 }
 
 // waterFault is a supply pipe that breaks a rule, and by how much.

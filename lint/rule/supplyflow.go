@@ -8,6 +8,7 @@ import (
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
 	"crownweir/lint/codebook"
+	"crownweir/lint/hydraulics"
 	"crownweir/lint/sizing"
 )
 
@@ -213,11 +214,11 @@ func fastWater(c *Case) {
 	if !c.Sys.Header.Water || c.Sys.Header.Method != "engineered" {
 		return // where the table governs, it stands for the velocity too
 	}
-	w := c.Water()
+	w, a := c.Water(), c.Pressure()
 	nameless := false
 	c.supplyLines(func(p *system.Pipe) (float64, *Judgement, bool) {
-		r, load := p.Run, w.Of(p)
-		if !w.Feeds(p) || load.Units <= 0 {
+		r, l := p.Run, a.Of(p)
+		if l.Flow.Q <= 0 {
 			return 0, nil, false
 		}
 		if r.Material == "" {
@@ -228,8 +229,7 @@ func fastWater(c *Case) {
 			return 0, &Judgement{Answer: Undecided, Subject: r.Subject(), Copy: r.Copy, Loc: endsLoc(r), Missing: "material of the water pipes", Write: "write `default water copper-l`, or the material of each run"}, true
 		}
 		limit := w.MostVelocity(p)
-		gpm, curve, ok := w.Demand(load)
-		if !limit.OK || !ok {
+		if !limit.OK {
 			return 0, nil, false
 		}
 		if p.Size() == 0 {
@@ -238,18 +238,18 @@ func fastWater(c *Case) {
 			}
 			return 0, sizeMissing(r), true
 		}
-		bore, _, known := catalog.Bore(r.Material, p.Size())
-		if !known {
+		if l.Bore == 0 {
 			return 0, nil, false
 		}
-		c.use(limit, curve)
-		v := sizing.Velocity(gpm, bore) / feet
+		c.use(limit, l.Flow.Cell)
+		v := l.Velocity / feet
 		if v <= limit.Value*(1+1e-6) {
-			if load.Unknown > 0 {
+			if w.Of(p).Unknown > 0 {
 				return 0, c.unitsMissing(p), true
 			}
 			return 0, nil, true
 		}
+		gpm := l.Flow.Q / gallonsPerMinute
 		j := &Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Basis: basisOf(r, "size"), Section: c.use(limit),
 			Message:  fmt.Sprintf("%s %s runs at %.1f ft/s: %.1f gpm in %s %s; %.0f ft/s is the most", p.Kind(), r.Subject(), v, gpm, quantity.FormatSize(p.Size()), r.Material, limit.Value),
 			Measured: &Measure{round(v, 2), "ft/s", ""}, Limit: &Measure{limit.Value, "ft/s", "max"}, Remedy: "enlarge the pipe"}
@@ -257,7 +257,7 @@ func fastWater(c *Case) {
 			if s <= p.Size() {
 				continue
 			}
-			if b, _, ok := catalog.Bore(r.Material, s); ok && sizing.Velocity(gpm, b)/feet <= limit.Value {
+			if b, _, ok := catalog.Bore(r.Material, s); ok && hydraulics.Velocity(l.Flow.Q, b)/feet <= limit.Value {
 				j.Remedy = fmt.Sprintf("make it %s", quantity.FormatSize(s))
 				j.Fixes = enlarge(r, s)
 				break

@@ -1,50 +1,74 @@
 package sizing
 
 import (
+	"sort"
 	"strconv"
 
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
 	"crownweir/lint/codebook"
+	"crownweir/lint/hydraulics"
 )
 
 // Demand is the flow a load asks by the book's curve, in gallons a minute:
 // the curve of flushometer valves where any is served, else that of tanks.
 // Between printed rows a book that prints a chart is read along it; one that
-// prints a table is read at the next higher row.
+// prints a table is read at the next higher row. What the curve does not know
+// runs beside it. ok is false past the curve's end, and without a load.
 func (s *Supply) Demand(l SupplyLoad) (gpm float64, cell codebook.Cell, ok bool) {
 	name := "demand-tank"
 	if l.Closets+l.Urinals > 0 || l.Valves > 0 {
 		name = "demand-valve"
 	}
-	t := s.Book.Table(name)
-	if t == nil || l.Units <= 0 {
-		return 0, codebook.Cell{}, false
+	c := s.curve(name)
+	if len(c.points) == 0 || l.Units <= 0 {
+		return l.Flow, codebook.Cell{}, l.Flow > 0
 	}
-	x0, y0 := 0.0, 0.0
-	for i := range t.Rows {
-		row := &t.Rows[i]
-		x, err := strconv.ParseFloat(row.Key, 64)
-		c := row.Cells["gpm"]
-		if err != nil || !c.OK {
-			continue
-		}
-		if x >= l.Units-eps {
-			if s.Book.Flag("demand-next-row") || x == l.Units {
-				return c.Value, c, true
-			}
-			return y0 + (c.Value-y0)*(l.Units-x0)/(x-x0), c, true
-		}
-		x0, y0 = x, c.Value
+	var r hydraulics.Reading
+	if s.Book.Flag("demand-next-row") {
+		r = c.points.NextRow(l.Units - eps)
+	} else {
+		r = c.points.Between(l.Units)
 	}
-	return y0, codebook.Cell{}, false
+	at := c.cells[min(sort.Search(len(c.points), func(i int) bool { return c.points[i].Units >= r.High.Units }), len(c.cells)-1)]
+	if r.Beyond {
+		return 0, at, false
+	}
+	return r.Flow + l.Flow, at, true
 }
 
-// Velocity of a flow in gallons a minute through a bore in metres, in metres
-// a second.
-func Velocity(gallonsPerMinute, bore float64) float64 {
-	const pi4 = 0.7853981633974483
-	return gallonsPerMinute * gpm / (pi4 * bore * bore)
+// curve is a demand table of the book, read once. Its flows are in gallons a
+// minute.
+type curve struct {
+	points hydraulics.Curve
+	cells  []codebook.Cell
+}
+
+func (s *Supply) curve(name string) curve {
+	return s.curves[name]
+}
+
+// readCurves reads the demand tables of the book.
+func (s *Supply) readCurves() {
+	s.curves = map[string]curve{}
+	for _, name := range []string{"demand-tank", "demand-valve"} {
+		s.curves[name] = readCurve(s.Book.Table(name))
+	}
+}
+
+func readCurve(t *codebook.Table) (c curve) {
+	if t != nil {
+		for i := range t.Rows {
+			units, err := strconv.ParseFloat(t.Rows[i].Key, 64)
+			cell := t.Rows[i].Cells["gpm"]
+			if err != nil || !cell.OK {
+				continue
+			}
+			c.points = append(c.points, hydraulics.Point{Units: units, Flow: cell.Value})
+			c.cells = append(c.cells, cell)
+		}
+	}
+	return c
 }
 
 // MostVelocity is the book's limit for a pipe in feet a second.

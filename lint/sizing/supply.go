@@ -19,7 +19,10 @@ type SupplyLoad struct {
 	// Valves counts flushometers that the book gives units of their own.
 	Valves int
 	// Bibbs counts hose bibbs: the first counts more than the rest.
-	Bibbs    int
+	Bibbs int
+	// Flow is drawn without a break beside the units, in gallons a minute: what
+	// the table of units does not know and the plan writes as a flow.
+	Flow     float64
 	Fixtures int
 	Unknown  int // fixtures whose load the book does not tell
 }
@@ -55,6 +58,7 @@ type Supply struct {
 	depth  []int                           // pipes from the source
 	beside map[*system.Point]*system.Point // the kitchen sink of a dishwasher
 	order  []*system.Node                  // from the sources on
+	curves map[string]curve
 }
 
 // NewSupply works out the supply loads of a system.
@@ -62,6 +66,7 @@ func NewSupply(l *Ledger) *Supply {
 	n := len(l.Sys.Nodes)
 	s := &Supply{Ledger: l, loads: make([]SupplyLoad, len(l.Sys.Pipes)), parent: make([]*system.Pipe, n),
 		source: make([]*system.Point, n), length: make([]float64, n), whole: make([]bool, n)}
+	s.readCurves()
 	s.pairSinks()
 	s.ways()
 	s.outlets()
@@ -92,6 +97,13 @@ func (s *Supply) Way(last *system.Pipe) []*system.Pipe {
 	}
 	return out
 }
+
+// Parent is the pipe that feeds a node; nil at a source and where none does.
+func (s *Supply) Parent(n *system.Node) *system.Pipe { return s.parent[n.ID] }
+
+// Order lists the nodes that a source feeds, each after the one before it on
+// its way.
+func (s *Supply) Order() []*system.Node { return s.order }
 
 // Feeds tells whether a pipe is on the tree of shortest ways.
 func (s *Supply) Feeds(p *system.Pipe) bool {
@@ -183,7 +195,7 @@ func (s *Supply) accumulate() {
 	}
 	pass := func(p *system.Pipe) { // on to the pipe that feeds this one
 		if up := s.parent[p.From.ID]; up != nil {
-			s.loads[up.ID].plus(s.loads[p.ID])
+			s.loads[up.ID].Add(s.loads[p.ID])
 		}
 	}
 	for _, o := range s.Outlets {
@@ -220,12 +232,14 @@ func counted(t *codebook.Table, column string, n int) float64 {
 	return sum
 }
 
-func (l *SupplyLoad) plus(o SupplyLoad) {
+// Add joins another load.
+func (l *SupplyLoad) Add(o SupplyLoad) {
 	l.Units += o.Units
 	l.Closets += o.Closets
 	l.Urinals += o.Urinals
 	l.Valves += o.Valves
 	l.Bibbs += o.Bibbs
+	l.Flow += o.Flow
 	l.Fixtures += o.Fixtures
 	l.Unknown += o.Unknown
 }
@@ -253,15 +267,15 @@ func (s *Supply) addFixture(p *system.Point) {
 			coldPipe = hotPipe
 		}
 		if coldPipe != nil {
-			s.loads[coldPipe.ID].plus(with(whole))
+			s.loads[coldPipe.ID].Add(with(whole))
 		}
 		return
 	}
-	s.loads[coldPipe.ID].plus(with(cold))
-	s.loads[hotPipe.ID].plus(with(hot))
+	s.loads[coldPipe.ID].Add(with(cold))
+	s.loads[hotPipe.ID].Add(with(hot))
 	if meet := s.meeting(coldPipe, hotPipe); meet != nil { // count once from here on
-		s.loads[meet.ID].plus(SupplyLoad{Units: whole - cold - hot, Closets: -one.Closets, Urinals: -one.Urinals,
-			Valves: -one.Valves, Bibbs: -one.Bibbs, Fixtures: -1, Unknown: -one.Unknown})
+		s.loads[meet.ID].Add(SupplyLoad{Units: whole - cold - hot, Closets: -one.Closets, Urinals: -one.Urinals,
+			Valves: -one.Valves, Bibbs: -one.Bibbs, Flow: -one.Flow, Fixtures: -1, Unknown: -one.Unknown})
 	}
 }
 
@@ -269,7 +283,9 @@ func (s *Supply) addFixture(p *system.Point) {
 func (s *Supply) counts(p *system.Point, known bool) SupplyLoad {
 	l := SupplyLoad{Fixtures: 1}
 	if !known {
-		l.Unknown = 1
+		if l.Flow = s.continuous(p); l.Flow == 0 {
+			l.Unknown = 1
+		}
 		return l
 	}
 	_, written := p.Attr("water-units")
