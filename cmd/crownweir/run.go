@@ -45,6 +45,7 @@ type commandLine struct {
 	Rules    rulesCommand    `cmd:"" help:"List the rules."`
 	Codes    codesCommand    `cmd:"" help:"List the code books, or how two differ on a plan."`
 	New      newCommand      `cmd:"" help:"Write a starter plan."`
+	Lsp      lspCommand      `cmd:"" help:"Serve an editor: the language server on stdin and stdout."`
 }
 
 // session is one run of a command.

@@ -1,0 +1,188 @@
+package lsp
+
+import (
+	"context"
+	"fmt"
+	"runtime/debug"
+	"sync"
+	"time"
+
+	"crownweir/grammar"
+	"crownweir/lint"
+	"crownweir/lsp/answer"
+)
+
+// lane is what the versions of one open document share: they are checked one
+// at a time.
+type lane struct {
+	turn chan struct{} // holds one token
+
+	mu   sync.Mutex
+	last *judged // the latest that was finished
+}
+
+func newLane() *lane { return &lane{turn: make(chan struct{}, 1)} }
+
+func (l *lane) finished() *judged {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.last
+}
+
+// check is one plan to be checked at one moment. It runs at most once, when it
+// is first asked for.
+type check struct {
+	doc  *document
+	open map[string]*document // of the moment, by key
+	lane *lane
+	told map[string]stamp // what the check before it looked at
+
+	old     context.Context // ends when a newer check takes its place
+	retire  context.CancelFunc
+	run     context.Context // ends when nobody wants the result any more
+	stop    context.CancelFunc
+	once    sync.Once
+	done    chan struct{}
+	result  *judged // after done; nil where it was stopped
+	mu      sync.Mutex
+	waiting int
+}
+
+func newCheck(doc *document, open map[string]*document, l *lane) *check {
+	c := &check{doc: doc, open: open, lane: l, done: make(chan struct{})}
+	c.old, c.retire = context.WithCancel(context.Background())
+	c.run, c.stop = context.WithCancel(context.Background())
+	return c
+}
+
+// drop gives the check up for a newer one; whoever waits for it still gets it.
+func (c *check) drop() {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.retire()
+	if c.waiting == 0 {
+		c.stop()
+	}
+}
+
+// start has the check run, once.
+func (c *check) start(judge func(context.Context, *check) *judged) {
+	c.once.Do(func() {
+		go func() {
+			defer close(c.done)
+			select {
+			case c.lane.turn <- struct{}{}:
+				defer func() { <-c.lane.turn }()
+			case <-c.run.Done():
+				return
+			}
+			if c.run.Err() != nil {
+				return
+			}
+			got := judge(c.run, c)
+			if c.run.Err() != nil {
+				return
+			}
+			c.result = got
+			c.lane.mu.Lock()
+			c.lane.last = got
+			c.lane.mu.Unlock()
+		}()
+	})
+}
+
+// wait starts the check and waits for its result; nil where ctx ends first or
+// the check was given up.
+func (c *check) wait(ctx context.Context, judge func(context.Context, *check) *judged) *judged {
+	c.mu.Lock()
+	c.waiting++
+	c.mu.Unlock()
+	defer func() {
+		c.mu.Lock()
+		defer c.mu.Unlock()
+		c.waiting--
+		if c.waiting == 0 && c.old.Err() != nil {
+			c.stop()
+		}
+	}()
+	c.start(judge)
+	select {
+	case <-c.done:
+		return c.result
+	case <-ctx.Done():
+		return nil
+	}
+}
+
+// looked is what the plan is known to depend on.
+func (c *check) looked() map[string]stamp {
+	select {
+	case <-c.done:
+		if c.result != nil {
+			return c.result.seen
+		}
+	default:
+	}
+	return c.told
+}
+
+// judged is a plan checked.
+type judged struct {
+	doc   *document
+	plan  *answer.Plan
+	files map[string]judgedFile // by path in the report
+	seen  map[string]stamp
+	fault string // why there is no report
+	took  time.Duration
+}
+
+// judgedFile is a file of a plan as it was read.
+type judgedFile struct {
+	place
+	doc  *document // nil where it is not open
+	text *text
+}
+
+// judge checks a plan. A fault of the program's own is told like a plan that
+// cannot be read.
+func (s *Server) judge(ctx context.Context, c *check) (got *judged) {
+	began := time.Now()
+	name := c.doc.name()
+	got = &judged{doc: c.doc, files: map[string]judgedFile{name: {c.doc.place, c.doc, c.doc.text}}}
+	w, closeWorld := newWorld(c.doc, c.open)
+	defer closeWorld()
+	defer func() {
+		if r := recover(); r != nil {
+			s.logf("fault in a check of %s: %v\n%s", c.doc.uri, r, debug.Stack())
+			got.plan = nil
+			got.fault = fmt.Sprintf("the plan is not judged, for a fault of the program: %v", r)
+		}
+		got.seen, got.took = w.seen, time.Since(began)
+	}()
+	opts := lint.Options{Today: s.opts.Now()}
+	opts.Parse = func(path, source string) *grammar.File {
+		if doc := w.over[path]; doc != nil && doc.text.source == source {
+			return doc.parsed(path)
+		}
+		return grammar.Parse(path, source)
+	}
+	report := s.opts.Check(ctx, w, name, opts)
+	if report.Unread != "" {
+		got.fault = "the plan " + report.Unread
+		return got
+	}
+	sources := map[string]string{}
+	for path, f := range report.Files {
+		sources[path] = f.Source
+		if path == name {
+			continue
+		}
+		if doc := w.over[path]; doc != nil {
+			got.files[path] = judgedFile{doc.place, doc, doc.text}
+		} else {
+			got.files[path] = judgedFile{placeOf(c.doc.beside(path)), nil, newText(f.Source)}
+		}
+	}
+	got.plan = &answer.Plan{Path: name, Report: report, Sources: sources}
+	return got
+}

@@ -1,0 +1,185 @@
+package lsp
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"io/fs"
+	"maps"
+	"slices"
+	"sync/atomic"
+	"time"
+
+	"go.lsp.dev/protocol"
+
+	"crownweir/lint"
+	"crownweir/lsp/wire"
+)
+
+// Options are what a server is made of.
+type Options struct {
+	// Check judges a plan; nil takes lint.Check.
+	Check func(ctx context.Context, fsys fs.FS, path string, opts lint.Options) *lint.Report
+	// Now is the clock that waivers end by; nil takes time.Now.
+	Now func() time.Time
+	// Pause is how long typing has to rest before findings are sent.
+	Pause time.Duration
+	// Log takes one line for whoever looks for a fault; nil drops it.
+	Log func(line string)
+	// Version is the program's, for the client to show.
+	Version string
+}
+
+// Pause is the rest that an editor's user is given before findings come.
+const Pause = 150 * time.Millisecond
+
+// quick is what a check may have cost last for the next one to begin at every
+// change instead of at rest.
+const quick = 40 * time.Millisecond
+
+// Server serves one client.
+type Server struct {
+	opts  Options
+	conn  *wire.Conn[*snapshot]
+	now   atomic.Pointer[snapshot] // written by methods that run in their turn
+	board *board
+	ended context.Context
+	end   context.CancelFunc
+}
+
+// snapshot is the server at one moment. It is immutable.
+type snapshot struct {
+	client *client
+	docs   map[string]*document // open ones, by key
+	checks map[string]*check    // of each open document as a plan
+}
+
+// Serve answers one client until it exits or its stream ends.
+func Serve(ctx context.Context, in io.Reader, out io.Writer, opts Options) wire.Ending {
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	if opts.Check == nil {
+		opts.Check = lint.Check
+	}
+	if opts.Now == nil {
+		opts.Now = time.Now
+	}
+	s := &Server{opts: opts, ended: ctx, end: cancel}
+	s.now.Store(&snapshot{client: newClient(nil)})
+	s.conn = wire.NewConn(in, out, s.table(), s.now.Load)
+	s.conn.Log = s.logf
+	s.board = newBoard(func(p published) { s.conn.Notify(protocol.MethodTextDocumentPublishDiagnostics, p) })
+	return s.conn.Serve(ctx)
+}
+
+func (s *Server) logf(format string, args ...any) {
+	if s.opts.Log != nil {
+		s.opts.Log(fmt.Sprintf(format, args...))
+	}
+}
+
+// table routes every method that is served. What is advertised is read from it.
+func (s *Server) table() *wire.Table[*snapshot] {
+	t := wire.NewTable[*snapshot]()
+	wire.Command(t, protocol.MethodInitialize, s.initialize)
+	wire.Notice(t, protocol.MethodInitialized, s.initialized)
+	wire.Command(t, protocol.MethodShutdown, s.shutdown)
+	wire.Notice(t, protocol.MethodTextDocumentDidOpen, s.didOpen)
+	wire.Notice(t, protocol.MethodTextDocumentDidChange, s.didChange)
+	wire.Notice(t, protocol.MethodTextDocumentDidSave, s.didSave)
+	wire.Notice(t, protocol.MethodTextDocumentDidClose, s.didClose)
+	wire.Query(t, protocol.MethodTextDocumentHover, s.hover)
+	return t
+}
+
+// next makes the next snapshot: a copy that may be written to before it is
+// stored.
+func (s *Server) next() *snapshot {
+	now := s.now.Load()
+	return &snapshot{client: now.client, docs: maps.Clone(now.docs), checks: maps.Clone(now.checks)}
+}
+
+// begin puts new checks in the place of those that a change touches, and has
+// them told after a pause.
+func (s *Server) begin(next *snapshot, touched func(key string, c *check) bool, pause time.Duration) {
+	if next.checks == nil {
+		next.checks = map[string]*check{}
+	}
+	var dropped, begun []*check
+	for _, key := range sortedKeys(next.docs) {
+		old := next.checks[key]
+		if old != nil && !touched(key, old) {
+			continue
+		}
+		l := newLane()
+		if old != nil {
+			l = old.lane
+			dropped = append(dropped, old)
+		}
+		c := newCheck(next.docs[key], next.docs, l)
+		if old != nil {
+			c.told = old.looked()
+		}
+		next.checks[key] = c
+		begun = append(begun, c)
+	}
+	for key, old := range next.checks {
+		if next.docs[key] == nil {
+			dropped = append(dropped, old)
+			delete(next.checks, key)
+		}
+	}
+	s.now.Store(next)
+	for _, c := range dropped {
+		c.drop()
+	}
+	for _, c := range begun {
+		go s.follow(c, pause)
+	}
+}
+
+// follow has a check run and tells its findings, unless a newer one takes its
+// place. A check that was quick last time begins at once, so that answers are
+// ready; any other waits for the pause.
+func (s *Server) follow(c *check, pause time.Duration) {
+	rest := time.NewTimer(pause)
+	defer rest.Stop()
+	rested := func() bool {
+		select {
+		case <-rest.C:
+			return true
+		case <-c.old.Done():
+		case <-s.ended.Done():
+		}
+		return false
+	}
+	last := c.lane.finished()
+	early := last == nil || last.took < quick
+	if !early && !rested() {
+		return
+	}
+	c.start(s.judge)
+	select {
+	case <-c.done:
+	case <-c.old.Done():
+		return
+	case <-s.ended.Done():
+		return
+	}
+	if c.result == nil || early && !rested() {
+		return
+	}
+	s.tell(c)
+}
+
+// tell hands a check's findings to the client that does not ask itself.
+func (s *Server) tell(c *check) {
+	client := s.now.Load().client
+	if client.pull {
+		return
+	}
+	found := c.result.diagnostics(client)
+	s.board.put(c.doc.key, c.result, found, s.now.Load, func() bool { return s.now.Load().checks[c.doc.key] == c })
+}
+
+func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }

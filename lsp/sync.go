@@ -1,0 +1,122 @@
+package lsp
+
+import (
+	"context"
+	"time"
+
+	"go.lsp.dev/jsonrpc2"
+)
+
+// The documents' life: LSP 3.17, "Text Document Synchronization". Versions and
+// texts are read by own types, for clients leave out and send null what the
+// library's types take for granted.
+
+type openParams struct {
+	TextDocument struct {
+		URI     string `json:"uri"`
+		Version *int32 `json:"version"`
+		Text    string `json:"text"`
+	} `json:"textDocument"`
+}
+
+type changeParams struct {
+	TextDocument struct {
+		URI     string `json:"uri"`
+		Version *int32 `json:"version"`
+	} `json:"textDocument"`
+	ContentChanges []contentChange `json:"contentChanges"`
+}
+
+type documentParams struct {
+	TextDocument struct {
+		URI string `json:"uri"`
+	} `json:"textDocument"`
+}
+
+func (s *Server) didOpen(_ context.Context, p *openParams) error {
+	at := placeOf(p.TextDocument.URI)
+	if at.uri == "" {
+		return jsonrpc2.NewError(jsonrpc2.InvalidParams, "a document has no uri")
+	}
+	var version int32
+	if p.TextDocument.Version != nil {
+		version = *p.TextDocument.Version
+	}
+	s.put(newDocument(at, version, p.TextDocument.Text), 0)
+	return nil
+}
+
+func (s *Server) didChange(_ context.Context, p *changeParams) error {
+	now := s.now.Load()
+	doc := now.docs[placeOf(p.TextDocument.URI).key]
+	if doc == nil {
+		return jsonrpc2.Errorf(jsonrpc2.InvalidParams, "%s is not open", p.TextDocument.URI)
+	}
+	version := doc.version
+	if v := p.TextDocument.Version; v != nil {
+		if *v < version {
+			s.logf("version %d of %s comes after %d and is ignored", *v, doc.uri, version)
+			return nil
+		}
+		version = *v
+	}
+	s.put(doc.edited(version, p.ContentChanges, now.client.encoding), s.opts.Pause)
+	return nil
+}
+
+// didSave looks whether files that are not open have changed: not every client
+// watches them. Findings come at once.
+func (s *Server) didSave(_ context.Context, p *documentParams) error {
+	saved := placeOf(p.TextDocument.URI).key
+	now := s.now.Load()
+	s.begin(s.next(), func(key string, c *check) bool {
+		return key == saved || changed(c.looked(), now)
+	}, 0)
+	return nil
+}
+
+func (s *Server) didClose(_ context.Context, p *documentParams) error {
+	at := placeOf(p.TextDocument.URI)
+	next := s.next()
+	if next.docs[at.key] == nil {
+		return nil
+	}
+	file := next.docs[at.key].file
+	delete(next.docs, at.key)
+	s.begin(next, func(_ string, c *check) bool { return dependsOn(c, file) }, 0)
+	s.board.remove(at.key, next)
+	return nil
+}
+
+// put makes a document the one that is open, and has the plans checked that it
+// belongs to.
+func (s *Server) put(doc *document, pause time.Duration) {
+	next := s.next()
+	if next.docs == nil {
+		next.docs = map[string]*document{}
+	}
+	next.docs[doc.key] = doc
+	s.begin(next, func(key string, c *check) bool { return key == doc.key || dependsOn(c, doc.file) }, pause)
+}
+
+func dependsOn(c *check, file string) bool {
+	if file == "" {
+		return false
+	}
+	_, ok := c.looked()[file]
+	return ok
+}
+
+// changed tells whether a file that is not open is no more as it was.
+func changed(seen map[string]stamp, now *snapshot) bool {
+	open := map[string]bool{}
+	for _, doc := range now.docs {
+		open[doc.file] = true
+	}
+	for file, was := range seen {
+		if !open[file] && stampOf(file) != was {
+			return true
+		}
+	}
+	return false
+}

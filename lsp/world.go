@@ -1,0 +1,118 @@
+package lsp
+
+import (
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"time"
+)
+
+// world is the file system one check sees: open documents laid over the plan's
+// folder, which links out of it do not leave. It notes what was looked at.
+type world struct {
+	folder string               // "" for a plan that is no file
+	over   map[string]*document // by path in the folder
+	under  fs.FS                // nil where there is no folder
+
+	mu   sync.Mutex
+	seen map[string]stamp // by file on the disk, open documents too
+}
+
+// stamp tells whether a file is still as it was.
+type stamp struct {
+	there bool
+	size  int64
+	mod   time.Time
+}
+
+func stampOf(file string) stamp {
+	info, err := os.Stat(file)
+	if err != nil {
+		return stamp{}
+	}
+	return stamp{true, info.Size(), info.ModTime()}
+}
+
+// newWorld lays open documents over the folder of a plan. close lets the
+// folder go.
+func newWorld(doc *document, open map[string]*document) (w *world, close func()) {
+	w = &world{over: map[string]*document{doc.name(): doc}, seen: map[string]stamp{}}
+	if doc.file == "" {
+		return w, func() {}
+	}
+	w.folder = filepath.Dir(doc.file)
+	for _, other := range open {
+		if other.file == "" || other.key == doc.key {
+			continue
+		}
+		if rel, err := filepath.Rel(w.folder, other.file); err == nil && filepath.IsLocal(rel) {
+			w.over[filepath.ToSlash(rel)] = other
+		}
+	}
+	root, err := os.OpenRoot(w.folder)
+	if err != nil { // not saved yet, in a folder that is not there
+		return w, func() {}
+	}
+	w.under = root.FS()
+	return w, func() { root.Close() }
+}
+
+func (w *world) note(name string) {
+	if w.folder == "" {
+		return
+	}
+	file := filepath.Join(w.folder, filepath.FromSlash(name))
+	s := stampOf(file)
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.seen[file] = s
+}
+
+// Open opens an open document, else the folder's file.
+func (w *world) Open(name string) (fs.File, error) {
+	if !fs.ValidPath(name) {
+		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrInvalid}
+	}
+	w.note(name)
+	if doc := w.over[name]; doc != nil {
+		return &openFile{strings.NewReader(doc.text.source), fileInfo{name, int64(len(doc.text.source))}}, nil
+	}
+	if w.under == nil {
+		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
+	}
+	return w.under.Open(name)
+}
+
+// ReadFile reads an open document, else the folder's file.
+func (w *world) ReadFile(name string) ([]byte, error) {
+	if doc := w.over[name]; doc != nil {
+		return []byte(doc.text.source), nil
+	}
+	if w.under == nil {
+		return nil, &fs.PathError{Op: "read", Path: name, Err: fs.ErrNotExist}
+	}
+	return fs.ReadFile(w.under, name)
+}
+
+// openFile is an open document as a file.
+type openFile struct {
+	*strings.Reader
+	info fileInfo
+}
+
+func (f *openFile) Stat() (fs.FileInfo, error) { return f.info, nil }
+func (f *openFile) Close() error               { return nil }
+
+type fileInfo struct {
+	name string
+	size int64
+}
+
+func (i fileInfo) Name() string       { return filepath.Base(i.name) }
+func (i fileInfo) Size() int64        { return i.size }
+func (i fileInfo) Mode() fs.FileMode  { return 0o444 }
+func (i fileInfo) ModTime() time.Time { return time.Time{} }
+func (i fileInfo) IsDir() bool        { return false }
+func (i fileInfo) Sys() any           { return nil }
