@@ -12,6 +12,8 @@ import (
 	"path"
 	"path/filepath"
 	"strings"
+
+	"crownweir/lsp/settings"
 )
 
 const (
@@ -38,7 +40,7 @@ func (r *reader) archive(name string) []input {
 	all := refused
 	for _, entry := range files.names() {
 		config, configErr := r.config.of(filepath.Dir(name))
-		if path.Ext(entry) != extension || config.excludes(name+"/"+entry) {
+		if path.Ext(entry) != extension || config.Excludes(name+"/"+entry) {
 			continue
 		}
 		folder, file := path.Split(entry)
@@ -56,7 +58,7 @@ func (r *reader) archive(name string) []input {
 
 func loadEntry(files memory, entry string) (loaded, error) {
 	content := files[entry]
-	if at := invalidUTF8(content); at >= 0 {
+	if at := settings.InvalidUTF8(content); at >= 0 {
 		return loaded{}, fmt.Errorf("is not UTF-8 at byte %d; save it as UTF-8", at)
 	}
 	root, err := fs.Sub(files, path.Dir(entry))

@@ -5,6 +5,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"crownweir/lsp/settings"
 )
 
 // writeWhole writes a file whole or not at all: into a file beside it that
@@ -49,20 +51,4 @@ func writeWhole(path string, content []byte) error {
 }
 
 // reason is an error of the file system in the program's words.
-func reason(err error) error {
-	var path *fs.PathError
-	var link *os.LinkError
-	switch {
-	case err == nil:
-		return nil
-	case errors.Is(err, fs.ErrNotExist):
-		return errors.New("does not exist; check the name")
-	case errors.Is(err, fs.ErrPermission):
-		return errors.New("permission denied; change its permissions")
-	case errors.As(err, &path):
-		return path.Err
-	case errors.As(err, &link):
-		return link.Err
-	}
-	return err
-}
+func reason(err error) error { return settings.Reason(err) }

@@ -6,6 +6,7 @@ import (
 	"path"
 
 	"crownweir/lint"
+	"crownweir/lsp/settings"
 )
 
 // baseline is findings that are known, by file and id.
@@ -24,7 +25,7 @@ func readBaseline(name string) (baseline, error) {
 		return nil, misused("--baseline %s: %v", name, reason(err))
 	}
 	defer f.Close()
-	content, err := readLimited(f)
+	content, err := settings.ReadLimited(f)
 	if err != nil {
 		return nil, misused("--baseline %s: %v", name, err)
 	}

@@ -10,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"crownweir/lsp/settings"
 )
 
 func samplePlans() map[string]string {
@@ -74,7 +76,7 @@ func TestCheckFailOn(t *testing.T) {
 		{"waived.weir", [4]int{0, 0, 0, 0}},
 		{"clean.weir", [4]int{0, 0, 0, 0}},
 	} {
-		for i, word := range failOnWords() {
+		for i, word := range settings.FailOn() {
 			assert.Equal(t, c.want[i], crownweir(t, "", "check", "--fail-on", word, c.plan).status, "%s %s", c.plan, word)
 		}
 		assert.Equal(t, c.want[0], crownweir(t, "", "check", c.plan).status, "%s by default", c.plan)

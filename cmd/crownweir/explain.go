@@ -47,5 +47,5 @@ func findRule(name string, rules []lint.RuleInfo) (lint.RuleInfo, error) {
 		}
 		names = append(names, r.Name)
 	}
-	return lint.RuleInfo{}, noSuchRule(name, names)
+	return lint.RuleInfo{}, (&configs{rules: names}).isRule(name)
 }

@@ -3,21 +3,21 @@ package main
 import (
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path"
 	"path/filepath"
 	"sort"
 	"strings"
-	"unicode/utf8"
 
 	"github.com/bmatcuk/doublestar/v4"
+
+	"crownweir/lsp/settings"
 )
 
 const (
 	extension = ".weir"
-	planLimit = 16 << 20 // bytes of one plan, amendment or baseline entry read
+	planLimit = settings.MostBytes // of one plan, amendment or baseline entry read
 )
 
 // input is one plan that the command line asks for, or why there is none.
@@ -27,7 +27,7 @@ type input struct {
 	prefix   string // put before a path in that root, it makes the name the reader knows
 	disk     string // the file to write to; "" on stdin and in archives
 	packed   bool   // stands in an archive
-	settings *settings
+	settings *settings.Settings
 	load     func() (loaded, error)
 	err      error
 }
@@ -110,7 +110,7 @@ func (r *reader) glob(pattern string) []input {
 	for _, match := range matches {
 		if isArchive(match) {
 			all = append(all, r.archive(match)...)
-		} else if in := r.plan(match); !in.settings.excludes(match) {
+		} else if in := r.plan(match); !in.settings.Excludes(match) {
 			all = append(all, in)
 		}
 	}
@@ -140,7 +140,7 @@ func (r *reader) walk(folder string) []input {
 	}
 	sort.Strings(names)
 	for _, name := range names {
-		if in := r.plan(name); !in.settings.excludes(name) {
+		if in := r.plan(name); !in.settings.Excludes(name) {
 			all = append(all, in)
 		}
 	}
@@ -176,7 +176,7 @@ func loadDisk(name string) (loaded, error) {
 		return loaded{}, reason(err)
 	}
 	defer f.Close()
-	content, err := readPlan(f)
+	content, err := settings.ReadText(f)
 	if err != nil {
 		return loaded{}, err
 	}
@@ -212,7 +212,7 @@ func (r *reader) stdin() input {
 	in.settings, in.err = r.config.of(folder)
 	stdin := r.session.stdin
 	in.load = func() (loaded, error) {
-		content, err := readPlan(stdin)
+		content, err := settings.ReadText(stdin)
 		if err != nil {
 			return loaded{}, err
 		}
@@ -223,42 +223,4 @@ func (r *reader) stdin() input {
 		return l, nil
 	}
 	return in
-}
-
-// readPlan reads a plan's text, which is UTF-8 and within the limit.
-func readPlan(from io.Reader) ([]byte, error) {
-	content, err := readLimited(from)
-	if err != nil {
-		return nil, err
-	}
-	if at := invalidUTF8(content); at >= 0 {
-		return nil, fmt.Errorf("is not UTF-8 at byte %d; save it as UTF-8", at)
-	}
-	return content, nil
-}
-
-func readLimited(from io.Reader) ([]byte, error) {
-	content, err := io.ReadAll(io.LimitReader(from, planLimit+1))
-	if err != nil {
-		return nil, reason(err)
-	}
-	if len(content) > planLimit {
-		return nil, fmt.Errorf("is larger than %d MiB, the most a file may have; split it", planLimit>>20)
-	}
-	return content, nil
-}
-
-// invalidUTF8 is the offset of the first byte that is no UTF-8, or -1.
-func invalidUTF8(content []byte) int {
-	if utf8.Valid(content) {
-		return -1
-	}
-	for at := 0; at < len(content); {
-		r, size := utf8.DecodeRune(content[at:])
-		if r == utf8.RuneError && size == 1 {
-			return at
-		}
-		at += size
-	}
-	return -1
 }

@@ -2,13 +2,11 @@ package main
 
 import (
 	"bytes"
-	"fmt"
 	"io"
 	"io/fs"
-	"os"
-	"path"
 
 	"crownweir/lint"
+	"crownweir/lsp/settings"
 )
 
 // judging is the options of every command that judges plans.
@@ -31,30 +29,11 @@ type destination struct {
 	Output string `short:"o" placeholder:"FILE" help:"Write to this file instead of stdout."`
 }
 
-// amendment is a city's file that is laid over a code book.
-type amendment struct {
-	name    string // as the reader knows it
-	content []byte
-}
-
-func readAmendment(file, name string) (amendment, error) {
-	f, err := os.Open(file)
-	if err != nil {
-		return amendment{}, reason(err)
-	}
-	defer f.Close()
-	if info, err := f.Stat(); err == nil && info.IsDir() {
-		return amendment{}, fmt.Errorf("is a folder; name an amendment file")
-	}
-	content, err := readPlan(f)
-	return amendment{name, content}, err
-}
-
 // judge is judging made ready: names checked and files read.
 type judge struct {
 	judging
 	options lint.Options
-	amend   []amendment
+	amend   []settings.Amendment
 }
 
 func (s *session) judge(j judging, config *configs) (judge, error) {
@@ -70,12 +49,12 @@ func (s *session) judge(j judging, config *configs) (judge, error) {
 		}
 	}
 	if j.FailOn != "" {
-		if err := oneOf("--fail-on", j.FailOn, failOnWords()...); err != nil {
+		if err := oneOf("--fail-on", j.FailOn, settings.FailOn()...); err != nil {
 			return made, err
 		}
 	}
 	for _, file := range j.Amend {
-		a, err := readAmendment(file, file)
+		a, err := settings.ReadAmendment(file, file)
 		if err != nil {
 			return made, misused("--amend %s: %v", file, err)
 		}
@@ -96,7 +75,7 @@ func (s *session) judge(j judging, config *configs) (judge, error) {
 // with is the options for a plan under a project's settings, and the root it
 // is judged in with the amendments laid over. What the command line says goes
 // before the settings; amendments of both count, the command line's last.
-func (j judge) with(s *settings, root fs.FS) (lint.Options, fs.FS, map[string]string) {
+func (j judge) with(s *settings.Settings, root fs.FS) (lint.Options, fs.FS, map[string]string) {
 	opts := j.options
 	amend := j.amend
 	if s != nil {
@@ -109,29 +88,25 @@ func (j judge) with(s *settings, root fs.FS) (lint.Options, fs.FS, map[string]st
 		opts.Skip = append(append([]string{}, s.Skip...), opts.Skip...)
 		opts.Severities = map[string]string{}
 		for rule, severity := range s.Severity {
-			opts.Severities[rule] = string(severity)
+			opts.Severities[rule] = severity
 		}
-		amend = append(append([]amendment{}, s.amend...), j.amend...)
+		amend = append(append([]settings.Amendment{}, s.Amendments...), j.amend...)
 	}
 	if len(amend) == 0 {
 		return opts, root, nil
 	}
-	over, names := memory{}, map[string]string{}
-	for i, a := range amend {
-		file := fmt.Sprintf("amendment-%d/%s", i+1, path.Base(a.name))
-		over[file], names[file] = a.content, a.name
-		opts.Amend = append(opts.Amend, file)
-	}
+	over, paths, names := settings.Lay(amend)
+	opts.Amend = append(opts.Amend, paths...)
 	return opts, overlay{over, root}, names
 }
 
 // failAt is the severity that makes the exit status 1 for a plan.
-func (j judge) failAt(s *settings) failOn {
+func (j judge) failAt(s *settings.Settings) failOn {
 	switch {
 	case j.FailOn != "":
 		return failOn(j.FailOn)
 	case s != nil && s.FailOn != "":
-		return s.FailOn
+		return failOn(s.FailOn)
 	}
 	return "correction"
 }

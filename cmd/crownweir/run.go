@@ -11,10 +11,10 @@ import (
 
 	"github.com/alecthomas/kong"
 
-	"crownweir/grammar"
 	"crownweir/lint/sheet/finding"
 	"crownweir/lint/sheet/rulepage"
 	"crownweir/lint/sheet/schedule"
+	"crownweir/lsp/settings"
 )
 
 // Exit statuses.
@@ -164,26 +164,14 @@ func (s *session) validate() error {
 
 // oneOf holds an option to a closed list of words.
 func oneOf(option, got string, choices ...string) error {
-	for _, c := range choices {
-		if got == c {
-			return nil
-		}
+	if err := settings.OneOf(option, got, choices...); err != nil {
+		return misuse{err.Error()}
 	}
-	text := fmt.Sprintf("%s has no %q", option, got)
-	if near := grammar.Nearest(got, choices); near != "" {
-		text += fmt.Sprintf("; did you mean %q", near)
-	}
-	return misused("%s; use %s", text, list(choices))
+	return nil
 }
 
 // list is choices in words: "a, b or c".
-func list(choices []string) string {
-	if len(choices) < 2 {
-		return strings.Join(choices, "")
-	}
-	last := len(choices) - 1
-	return strings.Join(choices[:last], ", ") + " or " + choices[last]
-}
+func list(choices []string) string { return settings.List(choices) }
 
 // oneLine keeps a message on its line and from steering a terminal.
 func oneLine(text string) string {
