@@ -9,7 +9,6 @@
 package answer
 
 import (
-	"sort"
 	"sync"
 
 	"crownweir/grammar"
@@ -24,87 +23,62 @@ type Plan struct {
 	Path    string            // the plan's path in the report
 	Report  *lint.Report      // System, Case, Findings, Judgements, Files
 	Sources map[string]string // texts by path
+	// Recheck judges the plan anew with other texts, under the same book and
+	// options. Actions that must not change a verdict are only offered where
+	// it is there to prove that they do not.
+	Recheck func(sources map[string]string) *lint.Report
 
 	once  sync.Once
-	index index
+	files map[string]*file
+
+	namesOnce sync.Once
+	names     *names
+
+	// mu guards the case, which notes what is read of it, and facts.
+	mu    sync.Mutex
+	known *facts
 }
 
-// index is what answers look things up by, made once when first asked for.
-type index struct {
-	files map[string]*fileIndex
-	rules map[string]lint.RuleInfo
+// system is the plan as a system; nil where it was not read.
+func (p *Plan) system() *system.System {
+	if p.Report == nil {
+		return nil
+	}
+	return p.Report.System
 }
 
-// fileIndex is one file with its statements in order, those in typicals too.
-type fileIndex struct {
-	path   string
-	source string
-	file   *grammar.File
-	stmts  []placed
-}
-
-// placed is a statement and the typical it stands in.
-type placed struct {
-	grammar.Statement
-	typical *grammar.Typical // nil outside typicals
-}
-
-// look hands out the index.
-func (p *Plan) look() *index {
+// file finds a file of the plan; nil where there is none of that path.
+func (p *Plan) file(path string) *file {
 	p.once.Do(func() {
-		p.index.files = map[string]*fileIndex{}
+		p.files = map[string]*file{}
 		if p.Report != nil {
 			for path, f := range p.Report.Files {
-				p.index.files[path] = indexFile(path, f)
+				p.files[path] = newFile(path, f)
 			}
 		}
 		for path, source := range p.Sources {
-			if f := p.index.files[path]; f == nil || f.source != source {
-				p.index.files[path] = indexFile(path, grammar.Parse(path, source))
+			if f := p.files[path]; f == nil || f.source != source {
+				p.files[path] = newFile(path, grammar.Parse(path, source))
+				p.files[path].stale = true
 			}
-		}
-		p.index.rules = map[string]lint.RuleInfo{}
-		for _, r := range lint.Rules() {
-			p.index.rules[r.Name] = r
 		}
 	})
-	return &p.index
+	return p.files[path]
 }
 
-func indexFile(path string, f *grammar.File) *fileIndex {
-	fi := &fileIndex{path: path, source: f.Source, file: f}
-	for _, s := range f.Statements {
-		fi.stmts = append(fi.stmts, placed{s, nil})
-		if t, ok := s.(*grammar.Typical); ok {
-			for _, inner := range t.Body {
-				fi.stmts = append(fi.stmts, placed{inner, t})
+// paths lists the files in the order in which the plan reads them, then those
+// it does not read.
+func (p *Plan) paths() []string {
+	p.file("")
+	var out []string
+	seen := map[string]bool{}
+	if s := p.system(); s != nil {
+		for _, path := range s.Order {
+			if p.files[path] != nil && !seen[path] {
+				seen[path] = true
+				out = append(out, path)
 			}
 		}
 	}
-	return fi
-}
-
-// file is a file of the plan; nil where there is none of that path.
-func (p *Plan) file(path string) *fileIndex { return p.look().files[path] }
-
-// at is the statement an offset stands in or on the end of: the innermost one.
-func (f *fileIndex) at(offset int) (placed, bool) {
-	i := sort.Search(len(f.stmts), func(i int) bool { return f.stmts[i].Pos().Start > offset })
-	for i--; i >= 0; i-- {
-		s := f.stmts[i]
-		if offset <= s.Pos().End {
-			return s, true
-		}
-		if _, typical := s.Statement.(*grammar.Typical); !typical && s.typical == nil {
-			break
-		}
-	}
-	return placed{}, false
-}
-
-func (f *fileIndex) loc(span grammar.Span) system.Loc { return system.Loc{File: f.path, Span: span} }
-
-// within tells whether an offset stands in a span or on its end.
-func within(span grammar.Span, offset int) bool {
-	return span.Start <= offset && offset <= span.End && span.End > span.Start
+	return append(out, others(p.files, seen)...)
 }

@@ -1,0 +1,221 @@
+package answer
+
+import (
+	"slices"
+	"strings"
+
+	"crownweir/grammar"
+	"crownweir/grammar/system"
+	"crownweir/lint"
+	"crownweir/lint/rule"
+	"crownweir/lint/sizing"
+)
+
+// facts is what was worked out about a plan, found by the places it belongs
+// to. It is made under the plan's lock, once.
+type facts struct {
+	runs   map[place][]*system.Run
+	points map[place][]*system.Point
+	copies map[string][]*system.Copy // by typical
+
+	stretches map[*system.Run][]rule.DrainStretch
+	vents     map[*system.Run]rule.VentSize
+	ways      map[*system.Run]rule.VentWay
+	turns     map[*system.Run]rule.VentTurn
+	tables    map[*system.Point]*sizing.TableWay
+
+	// subjects holds the findings by the full names of what they speak of.
+	subjects map[string][]int
+	byFile   map[string][]int
+}
+
+// lock takes the plan's lock and hands out its facts; unlock gives it back.
+// Nothing is known of a plan that was not judged: c is nil then.
+func (p *Plan) lock() (k *facts, c *rule.Case, unlock func()) {
+	p.file("")
+	p.mu.Lock()
+	if p.Report != nil {
+		c = p.Report.Case
+	}
+	if p.known == nil {
+		p.known = p.gather(c)
+	}
+	return p.known, c, p.mu.Unlock
+}
+
+func (p *Plan) gather(c *rule.Case) *facts {
+	k := &facts{runs: map[place][]*system.Run{}, points: map[place][]*system.Point{}, copies: map[string][]*system.Copy{},
+		subjects: map[string][]int{}, byFile: map[string][]int{}}
+	if s := p.system(); s != nil {
+		for _, r := range s.Runs {
+			at := place{r.File, r.Stmt.Pos().Start}
+			k.runs[at] = append(k.runs[at], r)
+		}
+		for _, pt := range s.Points {
+			if pt.Decl != nil {
+				at := place{pt.File, pt.Decl.Pos().Start}
+				k.points[at] = append(k.points[at], pt)
+			}
+		}
+		for _, cp := range s.Copies {
+			k.copies[cp.Typical] = append(k.copies[cp.Typical], cp)
+		}
+	}
+	if p.Report != nil {
+		for i := range p.Report.Findings {
+			f := &p.Report.Findings[i]
+			k.byFile[f.File] = append(k.byFile[f.File], i)
+			names := f.Copies
+			if len(names) == 0 {
+				names = []string{f.Subject}
+			}
+			for _, n := range names {
+				k.subjects[n] = append(k.subjects[n], i)
+			}
+		}
+	}
+	if c != nil {
+		k.judged(c)
+	}
+	return k
+}
+
+func (k *facts) judged(c *rule.Case) {
+	k.stretches = map[*system.Run][]rule.DrainStretch{}
+	for _, s := range c.DrainStretches() {
+		k.stretches[s.Pipe.Run] = append(k.stretches[s.Pipe.Run], s)
+	}
+	k.vents = map[*system.Run]rule.VentSize{}
+	for _, v := range c.VentSizes() {
+		old, seen := k.vents[v.Pipe.Run]
+		if !seen || v.Need > old.Need || v.Need == old.Need && v.Load.Units > old.Load.Units {
+			k.vents[v.Pipe.Run] = v
+		}
+	}
+	k.ways = map[*system.Run]rule.VentWay{}
+	for _, w := range c.VentWays() {
+		if old, seen := k.ways[w.First.Run]; !seen || w.Length > old.Length {
+			k.ways[w.First.Run] = w
+		}
+	}
+	k.turns = map[*system.Run]rule.VentTurn{}
+	for _, v := range c.VentTurns() {
+		if _, seen := k.turns[v.Pipe.Run]; !seen {
+			k.turns[v.Pipe.Run] = v
+		}
+	}
+	k.tables = map[*system.Point]*sizing.TableWay{}
+	if len(c.Sys.WaterOrder()) == 0 {
+		return
+	}
+	w := c.Water()
+	for _, src := range w.Sources {
+		if way, ok := w.TableWay(src); ok {
+			k.tables[src] = &way
+		}
+	}
+}
+
+// runsOf lists the runs that a statement makes, in all its copies.
+func (k *facts) runsOf(s placed) []*system.Run {
+	if s.file.stale {
+		return nil
+	}
+	return k.runs[s.place()]
+}
+
+// pointsOf lists the points that a statement makes, in all its copies.
+func (k *facts) pointsOf(s placed) []*system.Point {
+	if s.file.stale {
+		return nil
+	}
+	return k.points[s.place()]
+}
+
+// pointsNamed lists what a name stands for in the plan: one point, or one in
+// every copy of the typical it is written in.
+func (p *Plan) pointsNamed(k *facts, pt part) []*system.Point {
+	s := p.system()
+	if s == nil {
+		return nil
+	}
+	var out []*system.Point
+	for _, prefix := range k.prefixes(pt.base) {
+		if q := s.Point(prefix + pt.path); q != nil {
+			out = append(out, q)
+		}
+	}
+	return out
+}
+
+// prefixes is what names written in a typical begin with, copy by copy; ""
+// alone outside typicals.
+func (k *facts) prefixes(typical string) []string {
+	if typical == "" {
+		return []string{""}
+	}
+	var out []string
+	for _, c := range k.copies[typical] {
+		out = append(out, c.Prefix())
+	}
+	return out
+}
+
+// findings lists what is found of the named subjects and at a place, in the
+// report's order.
+func (p *Plan) findings(k *facts, at system.Loc, subjects ...string) []*lint.Finding {
+	if p.Report == nil {
+		return nil
+	}
+	var list []int
+	for _, s := range subjects {
+		list = append(list, k.subjects[s]...)
+	}
+	if at.File != "" {
+		for _, i := range k.byFile[at.File] {
+			if f := &p.Report.Findings[i]; overlap(findingSpan(f), at.Span) {
+				list = append(list, i)
+			}
+		}
+	}
+	slices.Sort(list)
+	var out []*lint.Finding
+	for _, i := range slices.Compact(list) {
+		out = append(out, &p.Report.Findings[i])
+	}
+	return out
+}
+
+// ofRules keeps the findings of families of rules.
+func ofFamilies(list []*lint.Finding, families ...string) []*lint.Finding {
+	var out []*lint.Finding
+	for _, f := range list {
+		if slices.Contains(families, catalogue()[f.Rule].Family) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// runSubjects is how findings may name a run.
+func runSubjects(r *system.Run) []string {
+	out := []string{r.Subject()}
+	if r.Tag != "" {
+		out = append(out, r.Name())
+	}
+	for _, pp := range r.Pipes {
+		if pp.Line != nil {
+			if s := pp.Line.Subject(); !slices.Contains(out, s) {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}
+
+// local is a name as its typical writes it.
+func local(name string, c *system.Copy) string { return strings.TrimPrefix(name, c.Prefix()) }
+
+func findingSpan(f *lint.Finding) grammar.Span {
+	return grammar.Span{Start: f.StartByte, End: f.EndByte}
+}

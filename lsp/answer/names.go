@@ -1,0 +1,239 @@
+package answer
+
+import (
+	"strconv"
+	"strings"
+
+	"crownweir/grammar"
+	"crownweir/grammar/system"
+)
+
+// space is a name space of the notation.
+type space uint8
+
+const (
+	points    space = iota // fixtures, fittings, copies and all other points
+	levels                 // finished floors
+	rooms                  // of a plan or a typical
+	buildings              //
+	roofs                  //
+	dwellings              //
+	tags                   // of runs
+	trenches               //
+	typicals               //
+)
+
+func (s space) String() string {
+	return [...]string{"point", "level", "room", "building", "roof", "dwelling", "tag", "trench", "typical"}[s]
+}
+
+// symbol is what a name stands for: the same in every place that means it.
+type symbol struct {
+	space space
+	scope string // the typical it belongs to, "" for the plan
+	name  string
+}
+
+// mention is one place at which a symbol is written.
+type mention struct {
+	loc  system.Loc
+	decl bool // the place that makes it
+	part part
+	stmt placed
+}
+
+// names is every name of the plan, with where it is declared and written.
+type names struct {
+	declared map[symbol]mention
+	mentions map[symbol][]mention
+	copies   map[symbol]string // placed typicals: the typical, by the copy's symbol
+	ranges   map[rangeKey][]rangeOf
+	typicals map[string]placed
+}
+
+// rangeKey is a range of names but for its number.
+type rangeKey struct {
+	space      space
+	scope      string
+	head, tail string
+}
+
+type rangeOf struct {
+	from, to int
+	typical  string // of copies
+	at       mention
+}
+
+// look hands out the names, gathered when first asked for.
+func (p *Plan) look() *names {
+	p.file("")
+	p.namesOnce.Do(func() {
+		n := &names{declared: map[symbol]mention{}, mentions: map[symbol][]mention{}, copies: map[symbol]string{},
+			ranges: map[rangeKey][]rangeOf{}, typicals: map[string]placed{}}
+		for _, path := range p.paths() {
+			for _, s := range p.files[path].stmts {
+				n.declare(s)
+			}
+		}
+		p.names = n // declared names are what mentions are resolved by
+		for _, path := range p.paths() {
+			for _, s := range p.files[path].stmts {
+				n.mention(s)
+			}
+		}
+	})
+	return p.names
+}
+
+// declare notes what a statement makes.
+func (n *names) declare(s placed) {
+	one := func(sp space, scope string, w grammar.Word) {
+		if w.Text == "" {
+			return
+		}
+		sym := symbol{sp, scope, w.Text}
+		if _, twice := n.declared[sym]; !twice {
+			n.declared[sym] = mention{loc: s.file.loc(w.Span), decl: true, stmt: s}
+		}
+	}
+	many := func(sp space, scope string, r grammar.Ref, typical string) {
+		if head, tail, from, to, ok := rangeParts(r); ok {
+			key := rangeKey{sp, scope, head, tail}
+			n.ranges[key] = append(n.ranges[key], rangeOf{min(from, to), max(from, to), typical, mention{loc: s.file.loc(r.Span), decl: true, stmt: s}})
+			return
+		}
+		one(sp, scope, r.First)
+		if typical != "" {
+			n.copies[symbol{sp, scope, r.First.Text}] = typical
+		}
+	}
+	scope := s.scope()
+	switch st := s.Statement.(type) {
+	case *grammar.Typical:
+		one(typicals, "", st.Name)
+		if _, twice := n.typicals[st.Name.Text]; !twice {
+			n.typicals[st.Name.Text] = s
+		}
+	case *grammar.Point:
+		one(points, scope, st.Name)
+	case *grammar.Place:
+		many(points, scope, st.As, st.Typical.Text)
+	case *grammar.Level:
+		many(levels, "", st.Name, "")
+	case *grammar.Room:
+		one(rooms, scope, st.Name)
+	case *grammar.Building:
+		one(buildings, "", st.Name)
+	case *grammar.Roof:
+		one(roofs, "", st.Name)
+	case *grammar.Dwelling:
+		one(dwellings, scope, st.Name)
+	case *grammar.Run:
+		one(tags, scope, st.Tag)
+	}
+}
+
+func (n *names) mention(s placed) {
+	n.parts(s, func(pt part) {
+		if pt.role != roleName {
+			return
+		}
+		m := mention{loc: s.file.loc(pt.span), decl: pt.decl, part: pt, stmt: s}
+		n.mentions[pt.sym] = append(n.mentions[pt.sym], m)
+	})
+}
+
+// declaration finds what makes a symbol. ok is false for what no line of its
+// own makes, such as a point that only runs name.
+func (n *names) declaration(sym symbol) (mention, bool) {
+	if m, ok := n.declared[sym]; ok {
+		return m, true
+	}
+	if r := n.rangeWith(sym); r != nil {
+		return r.at, true
+	}
+	return mention{}, false
+}
+
+// first is where a symbol is declared, else where it is first written.
+func (n *names) first(sym symbol) (mention, bool) {
+	if m, ok := n.declaration(sym); ok {
+		return m, true
+	}
+	if list := n.mentions[sym]; len(list) > 0 {
+		return list[0], true
+	}
+	return mention{}, false
+}
+
+// rangeWith is the range that makes a symbol; nil where none does.
+func (n *names) rangeWith(sym symbol) *rangeOf {
+	name := sym.name
+	for i := 0; i < len(name); {
+		if !digit(name[i]) {
+			i++
+			continue
+		}
+		j := i
+		for j < len(name) && digit(name[j]) {
+			j++
+		}
+		number, err := strconv.Atoi(name[i:j])
+		list := n.ranges[rangeKey{sym.space, sym.scope, name[:i], name[j:]}]
+		for k := range list {
+			if err == nil && list[k].from <= number && number <= list[k].to {
+				return &list[k]
+			}
+		}
+		i = j
+	}
+	return nil
+}
+
+// typicalOf is the typical of a copy; "" where the symbol is no copy.
+func (n *names) typicalOf(sym symbol) string {
+	if t, ok := n.copies[sym]; ok {
+		return t
+	}
+	if r := n.rangeWith(sym); r != nil {
+		return r.typical
+	}
+	return ""
+}
+
+// room resolves a room's name: the typical's own, else the plan's.
+func (n *names) room(scope, name string) symbol {
+	if sym := (symbol{rooms, scope, name}); scope != "" {
+		if _, ok := n.declared[sym]; ok {
+			return sym
+		}
+	}
+	return symbol{rooms, "", name}
+}
+
+func digit(c byte) bool { return c >= '0' && c <= '9' }
+
+// rangeParts splits a range at the number in which its two names differ.
+func rangeParts(r grammar.Ref) (head, tail string, from, to int, ok bool) {
+	a, b := r.First.Text, r.Last.Text
+	if b == "" || a == b {
+		return "", "", 0, 0, false
+	}
+	i := 0
+	for i < len(a) && i < len(b) && a[i] == b[i] {
+		i++
+	}
+	for i > 0 && digit(a[i-1]) {
+		i--
+	}
+	run := func(s string) string {
+		return s[:len(s)-len(strings.TrimLeft(s, "0123456789"))]
+	}
+	na, nb := run(a[i:]), run(b[i:])
+	if na == "" || nb == "" || a[i+len(na):] != b[i+len(nb):] {
+		return "", "", 0, 0, false
+	}
+	x, err1 := strconv.Atoi(na)
+	y, err2 := strconv.Atoi(nb)
+	return a[:i], a[i+len(na):], x, y, err1 == nil && err2 == nil
+}
