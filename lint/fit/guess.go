@@ -1,0 +1,111 @@
+package fit
+
+import (
+	"crownweir/grammar/quantity"
+	"crownweir/grammar/system"
+	"crownweir/lint/rule"
+)
+
+// begin gives every token the smallest size it may have, and then what the
+// ledger asks of it. That is a guess to begin near the end: what is too large
+// in it is lowered, what is too small raised, by what the check finds.
+func (s *solver) begin() {
+	for _, t := range s.tokens {
+		t.set(t.sizes[0])
+	}
+	s.check()
+	asks := s.ledgerAsks()
+	for _, t := range s.tokens {
+		if size := t.atLeast(asks[t]); size > t.size {
+			t.set(size)
+		}
+	}
+	s.check()
+}
+
+// ledgerAsks is the size that the ledger asks of each token for its load, its
+// kind of fixture or its units: least sizes that no other size decides.
+func (s *solver) ledgerAsks() map[*token]quantity.Size {
+	g := guess{s: s, c: s.now.Case, asks: map[*token]quantity.Size{}}
+	if g.c != nil {
+		g.drains()
+		g.vents()
+		g.water()
+	}
+	return g.asks
+}
+
+// guess gathers what the ledger asks of tokens.
+type guess struct {
+	s    *solver
+	c    *rule.Case
+	asks map[*token]quantity.Size
+}
+
+func (g *guess) raise(t *token, size quantity.Size) { g.asks[t] = max(g.asks[t], size) }
+
+// pipe raises the token of a pipe's own size.
+func (g *guess) pipe(p *system.Pipe, size quantity.Size) {
+	for _, t := range g.s.byRun[p.Run.Stmt] {
+		if t.attr == nil {
+			g.raise(t, size)
+		}
+	}
+}
+
+func (g *guess) drains() {
+	for _, st := range g.c.DrainStretches() {
+		g.pipe(st.Pipe, st.Required)
+	}
+	for _, trap := range g.c.Sys.Traps {
+		for _, f := range trap.Fixtures {
+			ask, ok := g.c.AskedTrap(f)
+			if !ok {
+				continue
+			}
+			for _, t := range g.s.byRun[trap.Pipe.Run.Stmt] {
+				if t.attr == nil && !trap.Written || t.attr != nil && trap.Part >= 0 && t.span.Start >= trap.Loc.Span.Start && t.span.End <= trap.Loc.Span.End {
+					g.raise(t, ask.Size)
+				}
+			}
+		}
+	}
+}
+
+func (g *guess) vents() {
+	for _, v := range g.c.VentSizes() {
+		g.pipe(v.Pipe, v.Need)
+	}
+}
+
+func (g *guess) water() {
+	if !g.c.Sys.Header.Water {
+		return
+	}
+	w := g.c.Water()
+	for _, o := range w.Outlets {
+		if least, _, ok := w.LeastFixtureSupply(o.Point); ok {
+			g.pipe(o.Pipe, least)
+		}
+	}
+	if g.c.Sys.Header.Method == "engineered" {
+		return
+	}
+	for _, src := range w.Sources {
+		way, ok := w.TableWay(src)
+		if !ok || way.Missing != "" || way.Low || way.Long {
+			continue
+		}
+		for _, p := range g.c.Sys.Pipes {
+			if !p.Kind().Water() || w.SourceOf(p.From) != src || !w.Feeds(p) || w.Of(p).Fixtures < 2 {
+				continue // what feeds one fixture has the least of its kind
+			}
+			for _, size := range w.SupplySizes() {
+				if units, _, ok := w.Allowed(way, size); ok && units >= w.Of(p).Units {
+					g.pipe(p, size)
+					break
+				}
+			}
+		}
+	}
+}
