@@ -51,7 +51,7 @@ func (b *board) put(plan string, got *judged, found map[string][]protocol.Diagno
 		return
 	}
 	moment := now()
-	for _, f := range got.files {
+	for _, f := range got.touched() {
 		n := b.files[f.key]
 		if n == nil {
 			n = &notices{from: map[string]contribution{}}
@@ -88,7 +88,9 @@ func (b *board) without(plan, key string, n *notices, moment *snapshot) {
 	}
 }
 
-// tell publishes a file's findings where they differ from what was sent. While
+// tell publishes a file's findings where they differ from what was sent. For
+// an open file of a client that asks for them itself it only takes back what
+// was sent before the file was opened. While
 // a plan that finds something in an open file has not seen its text as it is,
 // nothing is sent: that check is on its way.
 func (b *board) tell(key string, n *notices, moment *snapshot) {
@@ -96,6 +98,13 @@ func (b *board) tell(key string, n *notices, moment *snapshot) {
 	message := published{URI: n.uri, Diagnostics: []protocol.Diagnostic{}}
 	if open != nil {
 		message.URI, message.Version = open.uri, &open.version
+		if moment.client.pull {
+			if len(n.sent) > 0 {
+				n.sent = nil
+				b.publish(message)
+			}
+			return
+		}
 	}
 	// the file's own check speaks first
 	plans := []string{key}

@@ -3,6 +3,8 @@ package lsp
 import (
 	"context"
 	"fmt"
+	"os"
+	"path/filepath"
 	"runtime/debug"
 	"sync"
 	"time"
@@ -10,6 +12,7 @@ import (
 	"crownweir/grammar"
 	"crownweir/lint"
 	"crownweir/lsp/answer"
+	"crownweir/lsp/settings"
 )
 
 // lane is what the versions of one open document share: they are checked one
@@ -36,6 +39,7 @@ type check struct {
 	open map[string]*document // of the moment, by key
 	lane *lane
 	told map[string]stamp // what the check before it looked at
+	own  bool             // begun by an edit of the document, not of what it depends on
 
 	old     context.Context // ends when a newer check takes its place
 	retire  context.CancelFunc
@@ -133,7 +137,26 @@ type judged struct {
 	files map[string]judgedFile // by path in the report
 	seen  map[string]stamp
 	fault string // why there is no report
+	wrong *wrongFile
 	took  time.Duration
+}
+
+// touched lists the files that the check speaks of, in order.
+func (j *judged) touched() []judgedFile {
+	var all []judgedFile
+	for _, path := range sortedKeys(j.files) {
+		all = append(all, j.files[path])
+	}
+	if j.wrong != nil {
+		all = append(all, j.wrong.judgedFile)
+	}
+	return all
+}
+
+// wrongFile is a settings file with what is wrong with it.
+type wrongFile struct {
+	judgedFile
+	*settings.Wrong
 }
 
 // judgedFile is a file of a plan as it was read.
@@ -160,6 +183,21 @@ func (s *Server) judge(ctx context.Context, c *check) (got *judged) {
 		got.seen, got.took = w.seen, time.Since(began)
 	}()
 	opts := lint.Options{Today: s.opts.Now()}
+	if c.doc.file != "" {
+		config, wrong, looked := s.projects.of(filepath.Dir(c.doc.file))
+		for _, file := range looked {
+			w.noteFile(file)
+		}
+		if wrong != nil {
+			content, _ := os.ReadFile(wrong.File) // what cannot be read has one line, and that is empty
+			got.wrong = &wrongFile{judgedFile{settingsPlace(c.doc, wrong.File), nil, newText(string(content))}, wrong}
+		}
+		if wrong != nil && config == nil {
+			got.fault = "the plan is not judged, its settings cannot be read: " + wrong.Error()
+			return got
+		}
+		configure(&opts, config, w)
+	}
 	opts.Parse = func(path, source string) *grammar.File {
 		if doc := w.over[path]; doc != nil && doc.text.source == source {
 			return doc.parsed(path)

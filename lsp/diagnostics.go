@@ -14,7 +14,8 @@ import (
 // source names the server beside a diagnostic.
 const source = "crownweir"
 
-// mostFindings is how many findings of a file are shown.
+// mostFindings is how many findings of a file are shown, unless the client
+// says otherwise.
 const mostFindings = 200
 
 // note is a finding's identity, handed back with a diagnostic that an action
@@ -25,10 +26,14 @@ type note struct {
 
 // diagnostics are a check's findings by the key of the file they stand in,
 // none for a file without.
-func (j *judged) diagnostics(c *client) map[string][]protocol.Diagnostic {
+func (j *judged) diagnostics(now *snapshot) map[string][]protocol.Diagnostic {
+	c := now.client
 	all := map[string][]protocol.Diagnostic{}
-	for _, f := range j.files {
+	for _, f := range j.touched() {
 		all[f.key] = []protocol.Diagnostic{}
+	}
+	if j.wrong != nil {
+		all[j.wrong.key] = []protocol.Diagnostic{wrongSettings(j.wrong.Wrong, j.wrong.text, c.encoding)}
 	}
 	if j.plan == nil {
 		all[j.doc.key] = []protocol.Diagnostic{{
@@ -46,7 +51,7 @@ func (j *judged) diagnostics(c *client) map[string][]protocol.Diagnostic {
 	}
 	for path, findings := range byFile {
 		file := j.files[path]
-		findings, left := mostSevere(findings, mostFindings)
+		findings, left := mostSevere(findings, now.most)
 		list := make([]protocol.Diagnostic, 0, len(findings)+1)
 		for i := range findings {
 			list = append(list, j.diagnostic(&findings[i], file, c))

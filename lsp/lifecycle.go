@@ -14,6 +14,7 @@ import (
 type initializeParams struct {
 	ProcessID    *int            `json:"processId"`
 	Capabilities json.RawMessage `json:"capabilities"`
+	Options      json.RawMessage `json:"initializationOptions"`
 }
 
 // initializeResult is LSP 3.17, InitializeResult.
@@ -25,12 +26,14 @@ type initializeResult struct {
 // serverCapabilities adds what is newer than the library's type.
 type serverCapabilities struct {
 	protocol.ServerCapabilities
-	PositionEncoding encoding `json:"positionEncoding"` // LSP 3.17, PositionEncodingKind
+	PositionEncoding   encoding            `json:"positionEncoding"`             // LSP 3.17, PositionEncodingKind
+	DiagnosticProvider *diagnosticProvider `json:"diagnosticProvider,omitempty"` // LSP 3.17, DiagnosticOptions
 }
 
 func (s *Server) initialize(_ context.Context, p *initializeParams) (initializeResult, error) {
 	next := s.next()
 	next.client = newClient(p.Capabilities)
+	next.configure(p.Options)
 	s.now.Store(next)
 	if p.ProcessID != nil {
 		s.watchParent(*p.ProcessID)
@@ -41,9 +44,21 @@ func (s *Server) initialize(_ context.Context, p *initializeParams) (initializeR
 	}, nil
 }
 
+// diagnosticProvider is LSP 3.17, DiagnosticOptions.
+type diagnosticProvider struct {
+	Identifier            string `json:"identifier"`
+	InterFileDependencies bool   `json:"interFileDependencies"`
+	WorkspaceDiagnostics  bool   `json:"workspaceDiagnostics"`
+}
+
 func (s *Server) capabilities(c *client) serverCapabilities {
+	var pull *diagnosticProvider
+	if c.pull {
+		pull = &diagnosticProvider{Identifier: source, InterFileDependencies: true}
+	}
 	return serverCapabilities{
-		PositionEncoding: c.encoding,
+		DiagnosticProvider: pull,
+		PositionEncoding:   c.encoding,
 		ServerCapabilities: protocol.ServerCapabilities{
 			TextDocumentSync: protocol.TextDocumentSyncOptions{
 				OpenClose: true, Change: protocol.TextDocumentSyncKindIncremental, Save: &protocol.SaveOptions{},
@@ -53,7 +68,13 @@ func (s *Server) capabilities(c *client) serverCapabilities {
 	}
 }
 
-func (s *Server) initialized(context.Context, *wire.None) error { return nil }
+// initialized has the client watch files, where it can.
+func (s *Server) initialized(context.Context, *wire.None) error {
+	if s.now.Load().client.can("workspace", "didChangeWatchedFiles", "dynamicRegistration") {
+		go s.watchFiles()
+	}
+	return nil
+}
 
 func (s *Server) shutdown(context.Context, *wire.None) (any, error) { return nil, nil }
 

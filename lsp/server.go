@@ -13,6 +13,7 @@ import (
 	"go.lsp.dev/protocol"
 
 	"crownweir/lint"
+	"crownweir/lint/codebook"
 	"crownweir/lsp/wire"
 )
 
@@ -22,6 +23,9 @@ type Options struct {
 	Check func(ctx context.Context, fsys fs.FS, path string, opts lint.Options) *lint.Report
 	// Now is the clock that waivers end by; nil takes time.Now.
 	Now func() time.Time
+	// Rules and Books list what settings may name; nil takes lint's.
+	Rules func() []lint.RuleInfo
+	Books func() []string
 	// Pause is how long typing has to rest before findings are sent.
 	Pause time.Duration
 	// Log takes one line for whoever looks for a fault; nil drops it.
@@ -39,12 +43,13 @@ const quick = 40 * time.Millisecond
 
 // Server serves one client.
 type Server struct {
-	opts  Options
-	conn  *wire.Conn[*snapshot]
-	now   atomic.Pointer[snapshot] // written by methods that run in their turn
-	board *board
-	ended context.Context
-	end   context.CancelFunc
+	opts     Options
+	conn     *wire.Conn[*snapshot]
+	now      atomic.Pointer[snapshot] // written by methods that run in their turn
+	board    *board
+	projects *projects
+	ended    context.Context
+	end      context.CancelFunc
 }
 
 // snapshot is the server at one moment. It is immutable.
@@ -52,6 +57,7 @@ type snapshot struct {
 	client *client
 	docs   map[string]*document // open ones, by key
 	checks map[string]*check    // of each open document as a plan
+	most   int                  // findings of a file that are shown
 }
 
 // Serve answers one client until it exits or its stream ends.
@@ -64,8 +70,14 @@ func Serve(ctx context.Context, in io.Reader, out io.Writer, opts Options) wire.
 	if opts.Now == nil {
 		opts.Now = time.Now
 	}
-	s := &Server{opts: opts, ended: ctx, end: cancel}
-	s.now.Store(&snapshot{client: newClient(nil)})
+	if opts.Rules == nil {
+		opts.Rules = lint.Rules
+	}
+	if opts.Books == nil {
+		opts.Books = codebook.Names
+	}
+	s := &Server{opts: opts, ended: ctx, end: cancel, projects: newProjects(opts.Rules, opts.Books)}
+	s.now.Store(&snapshot{client: newClient(nil), most: mostFindings})
 	s.conn = wire.NewConn(in, out, s.table(), s.now.Load)
 	s.conn.Log = s.logf
 	s.board = newBoard(func(p published) { s.conn.Notify(protocol.MethodTextDocumentPublishDiagnostics, p) })
@@ -88,6 +100,10 @@ func (s *Server) table() *wire.Table[*snapshot] {
 	wire.Notice(t, protocol.MethodTextDocumentDidChange, s.didChange)
 	wire.Notice(t, protocol.MethodTextDocumentDidSave, s.didSave)
 	wire.Notice(t, protocol.MethodTextDocumentDidClose, s.didClose)
+	wire.Notice(t, protocol.MethodWorkspaceDidChangeConfiguration, s.didChangeConfiguration)
+	wire.Notice(t, protocol.MethodWorkspaceDidChangeWatchedFiles, s.didChangeWatchedFiles)
+	wire.Notice(t, protocol.MethodWorkspaceDidChangeWorkspaceFolders, func(context.Context, *wire.None) error { return nil })
+	wire.Query(t, methodDiagnostic, s.diagnostic)
 	wire.Query(t, protocol.MethodTextDocumentHover, s.hover)
 	return t
 }
@@ -96,7 +112,7 @@ func (s *Server) table() *wire.Table[*snapshot] {
 // stored.
 func (s *Server) next() *snapshot {
 	now := s.now.Load()
-	return &snapshot{client: now.client, docs: maps.Clone(now.docs), checks: maps.Clone(now.checks)}
+	return &snapshot{client: now.client, docs: maps.Clone(now.docs), checks: maps.Clone(now.checks), most: now.most}
 }
 
 // begin puts new checks in the place of those that a change touches, and has
@@ -117,6 +133,7 @@ func (s *Server) begin(next *snapshot, touched func(key string, c *check) bool, 
 			dropped = append(dropped, old)
 		}
 		c := newCheck(next.docs[key], next.docs, l)
+		c.own = old == nil || old.doc != c.doc
 		if old != nil {
 			c.told = old.looked()
 		}
@@ -172,14 +189,15 @@ func (s *Server) follow(c *check, pause time.Duration) {
 	s.tell(c)
 }
 
-// tell hands a check's findings to the client that does not ask itself.
+// tell hands a check's findings to the client. One that asks for them itself
+// is told of files that it has not open, and that it should ask again where
+// the check was not for an edit of its own.
 func (s *Server) tell(c *check) {
-	client := s.now.Load().client
-	if client.pull {
-		return
+	now := s.now.Load()
+	s.board.put(c.doc.key, c.result, c.result.diagnostics(now), s.now.Load, func() bool { return s.now.Load().checks[c.doc.key] == c })
+	if now.client.pull && !c.own && now.client.can("workspace", "diagnostics", "refreshSupport") {
+		go func() { _ = s.conn.Ask(s.ended, "workspace/diagnostic/refresh", nil, nil) }() // its answer says nothing
 	}
-	found := c.result.diagnostics(client)
-	s.board.put(c.doc.key, c.result, found, s.now.Load, func() bool { return s.now.Load().checks[c.doc.key] == c })
 }
 
 func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }

@@ -14,6 +14,7 @@ import (
 type world struct {
 	folder string               // "" for a plan that is no file
 	over   map[string]*document // by path in the folder
+	laid   map[string][]byte    // amendments, by the path they are given
 	under  fs.FS                // nil where there is no folder
 
 	mu   sync.Mutex
@@ -60,10 +61,12 @@ func newWorld(doc *document, open map[string]*document) (w *world, close func())
 }
 
 func (w *world) note(name string) {
-	if w.folder == "" {
-		return
+	if w.folder != "" {
+		w.noteFile(filepath.Join(w.folder, filepath.FromSlash(name)))
 	}
-	file := filepath.Join(w.folder, filepath.FromSlash(name))
+}
+
+func (w *world) noteFile(file string) {
 	s := stampOf(file)
 	w.mu.Lock()
 	defer w.mu.Unlock()
@@ -74,6 +77,9 @@ func (w *world) note(name string) {
 func (w *world) Open(name string) (fs.File, error) {
 	if !fs.ValidPath(name) {
 		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrInvalid}
+	}
+	if content, ok := w.laid[name]; ok {
+		return &openFile{strings.NewReader(string(content)), fileInfo{name, int64(len(content))}}, nil
 	}
 	w.note(name)
 	if doc := w.over[name]; doc != nil {
@@ -87,6 +93,9 @@ func (w *world) Open(name string) (fs.File, error) {
 
 // ReadFile reads an open document, else the folder's file.
 func (w *world) ReadFile(name string) ([]byte, error) {
+	if content, ok := w.laid[name]; ok {
+		return content, nil
+	}
 	if doc := w.over[name]; doc != nil {
 		return []byte(doc.text.source), nil
 	}

@@ -35,6 +35,8 @@ func (c *lspCommand) Run(s *session) error {
 	}
 	end := lsp.Serve(s.ctx, s.stdin, s.stdout, lsp.Options{
 		Check: s.env.library.check,
+		Rules: s.env.library.rules,
+		Books: s.env.library.books,
 		Now:   s.env.now,
 		Pause: lsp.Pause,
 		Log:   log,
