@@ -20,8 +20,9 @@ import (
 type lane struct {
 	turn chan struct{} // holds one token
 
-	mu   sync.Mutex
-	last *judged // the latest that was finished
+	mu      sync.Mutex
+	last    *judged   // the latest that was finished
+	colours *coloured // what the client was last told of tokens
 }
 
 func newLane() *lane { return &lane{turn: make(chan struct{}, 1)} }
@@ -50,6 +51,8 @@ type check struct {
 	result  *judged // after done; nil where it was stopped
 	mu      sync.Mutex
 	waiting int
+	stale   *view   // of an earlier check with this one's texts
+	staleOf *judged // … and that check
 }
 
 func newCheck(doc *document, open map[string]*document, l *lane) *check {
@@ -139,6 +142,10 @@ type judged struct {
 	fault string // why there is no report
 	wrong *wrongFile
 	took  time.Duration
+
+	// asked is held for reading by questions of the plan, for writing by those
+	// of another plan made of the same report.
+	asked sync.RWMutex
 }
 
 // touched lists the files that the check speaks of, in order.
@@ -164,6 +171,20 @@ type judgedFile struct {
 	place
 	doc  *document // nil where it is not open
 	text *text
+}
+
+// recheck judges a plan with other texts in the place of its own.
+func (s *Server) recheck(c *check, opts lint.Options, laid map[string][]byte) func(map[string]string) *lint.Report {
+	opts.Parse = nil
+	return func(sources map[string]string) *lint.Report {
+		w, closeWorld := newWorld(c.doc, c.open)
+		defer closeWorld()
+		w.laid = laid
+		for path, source := range sources {
+			w.over[path] = &document{text: &text{source: source}}
+		}
+		return s.opts.Check(s.ended, w, c.doc.name(), opts)
+	}
 }
 
 // judge checks a plan. A fault of the program's own is told like a plan that
@@ -221,6 +242,6 @@ func (s *Server) judge(ctx context.Context, c *check) (got *judged) {
 			got.files[path] = judgedFile{placeOf(c.doc.beside(path)), nil, newText(f.Source)}
 		}
 	}
-	got.plan = &answer.Plan{Path: name, Report: report, Sources: sources}
+	got.plan = &answer.Plan{Path: name, Report: report, Sources: sources, Recheck: s.recheck(c, opts, w.laid)}
 	return got
 }

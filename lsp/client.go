@@ -1,6 +1,11 @@
 package lsp
 
-import "encoding/json"
+import (
+	"encoding/json"
+	"slices"
+
+	"go.lsp.dev/protocol"
+)
 
 // client is what a client said it can do. It is immutable after initialize.
 type client struct {
@@ -35,6 +40,16 @@ func (c *client) at(path ...string) any {
 func (c *client) can(path ...string) bool {
 	yes, _ := c.at(path...).(bool)
 	return yes
+}
+
+// markup is the form of text a client wants somewhere: markdown, unless it only
+// takes plain text.
+func (c *client) markup(path ...string) protocol.MarkupKind {
+	forms := c.texts(path...)
+	if len(forms) > 0 && !slices.Contains(forms, string(protocol.Markdown)) {
+		return protocol.PlainText
+	}
+	return protocol.Markdown
 }
 
 // texts is a capability that is a list of words.

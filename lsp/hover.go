@@ -9,57 +9,70 @@ import (
 	"crownweir/lsp/answer"
 )
 
-// spot is a place that a question is asked of, in a plan that was checked.
-type spot struct {
-	*judged
-	path   string // in the plan
-	text   *text
-	offset int
-}
-
-// spot finds what a position of an open document means. ok is false where the
-// document is not open or its check was given up.
-func (s *Server) spot(ctx context.Context, now *snapshot, uri string, at protocol.Position) (spot, bool) {
-	c := now.checks[placeOf(uri).key]
-	if c == nil {
-		return spot{}, false
-	}
-	got := c.wait(ctx, s.judge)
-	if got == nil || got.plan == nil {
-		return spot{}, false
-	}
-	return spot{got, got.plan.Path, got.doc.text, got.doc.text.offset(at, now.client.encoding)}, true
-}
-
-// at is where a location of the plan is.
-func (j *judged) at(loc system.Loc, enc encoding) (protocol.Location, bool) {
-	f, ok := j.files[loc.File]
-	if !ok {
-		return protocol.Location{}, false
-	}
-	return protocol.Location{URI: protocol.DocumentURI(f.uri), Range: f.text.span(loc.Span, enc)}, true
-}
-
-// hoverParams is LSP 3.17, HoverParams, as far as it is read.
-type hoverParams struct {
-	TextDocument struct {
-		URI string `json:"uri"`
-	} `json:"textDocument"`
-	Position protocol.Position `json:"position"`
-}
-
-func (s *Server) hover(ctx context.Context, now *snapshot, p *hoverParams) (*protocol.Hover, error) {
-	at, ok := s.spot(ctx, now, p.TextDocument.URI, p.Position)
+func (s *Server) hover(ctx context.Context, now *snapshot, p *pointParams) (*protocol.Hover, error) {
+	at, ok := s.point(ctx, now, p, false)
 	if !ok {
 		return nil, nil
 	}
-	markdown, loc, ok := answer.Hover(at.plan, at.path, at.offset)
+	var markdown string
+	var loc system.Loc
+	at.ask(func(plan *answer.Plan) { markdown, loc, ok = answer.Hover(plan, at.path, at.offset) })
 	if !ok {
 		return nil, nil
 	}
-	h := &protocol.Hover{Contents: protocol.MarkupContent{Kind: protocol.Markdown, Value: markdown}}
-	if where, ok := at.at(loc, now.client.encoding); ok {
+	h := &protocol.Hover{Contents: protocol.MarkupContent{Kind: now.client.markup("textDocument", "hover", "contentFormat"), Value: markdown}}
+	if where, ok := at.location(loc); ok {
 		h.Range = &where.Range
 	}
 	return h, nil
+}
+
+// signatureHelp is LSP 3.17, SignatureHelp: the library's leaves out a part
+// that is the first and knows no label offsets.
+type signatureHelp struct {
+	Signatures      []signature `json:"signatures"`
+	ActiveSignature int         `json:"activeSignature"`
+	ActiveParameter *uint32     `json:"activeParameter,omitempty"`
+}
+
+type signature struct {
+	Label         string                 `json:"label"`
+	Documentation protocol.MarkupContent `json:"documentation"`
+	Parameters    []parameter            `json:"parameters"`
+}
+
+type parameter struct {
+	Label any `json:"label"` // [2]uint32 or the text itself
+}
+
+func (s *Server) signature(ctx context.Context, now *snapshot, p *pointParams) (*signatureHelp, error) {
+	at, ok := s.point(ctx, now, p, false)
+	if !ok {
+		return nil, nil
+	}
+	var sig answer.Signature
+	at.ask(func(plan *answer.Plan) { sig, ok = answer.SignatureAt(plan, at.path, at.offset) })
+	if !ok {
+		return nil, nil
+	}
+	one := signature{Label: sig.Form, Parameters: []parameter{}, Documentation: protocol.MarkupContent{
+		Kind: now.client.markup("textDocument", "signatureHelp", "signatureInformation", "documentationFormat"), Value: sig.About,
+	}}
+	form := newText(sig.Form)
+	offsets := now.client.can("textDocument", "signatureHelp", "signatureInformation", "parameterInformation", "labelOffsetSupport")
+	for _, part := range sig.Parts {
+		if offsets { // always in UTF-16
+			one.Parameters = append(one.Parameters, parameter{[2]uint32{
+				form.position(part[0], utf16Units).Character, form.position(part[1], utf16Units).Character,
+			}})
+		} else {
+			one.Parameters = append(one.Parameters, parameter{sig.Form[part[0]:part[1]]})
+		}
+	}
+	help := &signatureHelp{Signatures: []signature{one}}
+	if sig.Active >= 0 {
+		active := uint32(sig.Active)
+		help.ActiveParameter = &active
+	}
+	return help, nil
 }

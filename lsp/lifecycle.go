@@ -27,13 +27,14 @@ type initializeResult struct {
 type serverCapabilities struct {
 	protocol.ServerCapabilities
 	PositionEncoding   encoding            `json:"positionEncoding"`             // LSP 3.17, PositionEncodingKind
+	InlayHintProvider  bool                `json:"inlayHintProvider"`            // LSP 3.17
 	DiagnosticProvider *diagnosticProvider `json:"diagnosticProvider,omitempty"` // LSP 3.17, DiagnosticOptions
 }
 
 func (s *Server) initialize(_ context.Context, p *initializeParams) (initializeResult, error) {
 	next := s.next()
 	next.client = newClient(p.Capabilities)
-	next.configure(p.Options)
+	takeSettings(next, p.Options)
 	s.now.Store(next)
 	if p.ProcessID != nil {
 		s.watchParent(*p.ProcessID)
@@ -56,14 +57,34 @@ func (s *Server) capabilities(c *client) serverCapabilities {
 	if c.pull {
 		pull = &diagnosticProvider{Identifier: source, InterFileDependencies: true}
 	}
+	var rename any = true
+	if c.can("textDocument", "rename", "prepareSupport") {
+		rename = protocol.RenameOptions{PrepareProvider: true}
+	}
 	return serverCapabilities{
 		DiagnosticProvider: pull,
+		InlayHintProvider:  true,
 		PositionEncoding:   c.encoding,
 		ServerCapabilities: protocol.ServerCapabilities{
 			TextDocumentSync: protocol.TextDocumentSyncOptions{
 				OpenClose: true, Change: protocol.TextDocumentSyncKindIncremental, Save: &protocol.SaveOptions{},
 			},
-			HoverProvider: true,
+			DocumentFormattingProvider:      true,
+			DocumentRangeFormattingProvider: true,
+			HoverProvider:                   true,
+			SignatureHelpProvider:           &protocol.SignatureHelpOptions{TriggerCharacters: []string{" "}},
+			DefinitionProvider:              true,
+			ReferencesProvider:              true,
+			DocumentHighlightProvider:       true,
+			DocumentLinkProvider:            &protocol.DocumentLinkOptions{},
+			RenameProvider:                  rename,
+			DocumentSymbolProvider:          true,
+			WorkspaceSymbolProvider:         true,
+			FoldingRangeProvider:            true,
+			SelectionRangeProvider:          true,
+			CodeLensProvider:                &protocol.CodeLensOptions{},
+			SemanticTokensProvider:          tokenOptions(),
+			CallHierarchyProvider:           true,
 		},
 	}
 }

@@ -72,7 +72,7 @@ func (s *Server) didChangeConfiguration(_ context.Context, p *struct {
 }) error {
 	next := s.next()
 	before := next.most
-	next.configure(p.Settings)
+	takeSettings(next, p.Settings)
 	if next.most == before {
 		return nil
 	}
@@ -80,9 +80,9 @@ func (s *Server) didChangeConfiguration(_ context.Context, p *struct {
 	return nil
 }
 
-// configure takes from a client's settings what is ours: its own section, or
+// takeSettings takes from a client's settings what is ours: its own section, or
 // the settings bare as initializationOptions have them.
-func (next *snapshot) configure(raw json.RawMessage) {
+func takeSettings(next *snapshot, raw json.RawMessage) {
 	type own struct {
 		MostFindings *int `json:"mostFindings"`
 	}

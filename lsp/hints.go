@@ -1,0 +1,55 @@
+package lsp
+
+import (
+	"context"
+
+	"go.lsp.dev/protocol"
+
+	"crownweir/lsp/answer"
+)
+
+const methodInlayHint = "textDocument/inlayHint"
+
+// rangeParams is LSP 3.17, InlayHintParams and SemanticTokensRangeParams.
+type rangeParams struct {
+	documentParams
+	Range protocol.Range `json:"range"`
+}
+
+// inlayHint is LSP 3.17, InlayHint, which the library does not have.
+type inlayHint struct {
+	Position    protocol.Position `json:"position"`
+	Label       string            `json:"label"`
+	Tooltip     string            `json:"tooltip,omitempty"`
+	PaddingLeft bool              `json:"paddingLeft"`
+}
+
+func (s *Server) hints(ctx context.Context, now *snapshot, p *rangeParams) ([]inlayHint, error) {
+	v, path, ok := s.view(ctx, now, p.TextDocument.URI, false)
+	if !ok {
+		return nil, nil
+	}
+	span := v.bytes(path, p.Range)
+	var found []answer.Hint
+	v.ask(func(plan *answer.Plan) { found = answer.Hints(plan, path, span) })
+	list := make([]inlayHint, 0, len(found))
+	for _, h := range found {
+		list = append(list, inlayHint{Position: v.span(h.At).Start, Label: h.Text, Tooltip: h.Tip, PaddingLeft: true})
+	}
+	return list, nil
+}
+
+// lenses are lines of text: there is nothing to run behind them.
+func (s *Server) lenses(ctx context.Context, now *snapshot, p *documentParams) ([]protocol.CodeLens, error) {
+	v, path, ok := s.view(ctx, now, p.TextDocument.URI, false)
+	if !ok {
+		return nil, nil
+	}
+	var found []answer.Lens
+	v.ask(func(plan *answer.Plan) { found = answer.Lenses(plan, path) })
+	list := make([]protocol.CodeLens, 0, len(found))
+	for _, l := range found {
+		list = append(list, protocol.CodeLens{Range: v.span(l.At), Command: &protocol.Command{Title: l.Title}})
+	}
+	return list, nil
+}
