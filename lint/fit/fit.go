@@ -25,6 +25,10 @@ import (
 type Options struct {
 	// All sizes anew what is written too: every pipe and trap of new work.
 	All bool
+	// Explain tries every size alone at the end, so that each is bound by what
+	// its reader would find. Without it the ledger's word and a trial together
+	// with others that it does not touch are enough, which is much faster.
+	Explain bool
 	// Book overrides the plan's `code`, Amend lays amendment files (paths in
 	// the file system) over it; Load finds a book, nil takes the embedded ones.
 	Book  string
@@ -43,8 +47,8 @@ type Size struct {
 	Size quantity.Size
 	// Below is the next smaller size it could have had; 0 where none is made.
 	Below quantity.Size
-	// Bound is what the check would find with Below in its place; nil where
-	// Below is 0.
+	// Bound is what the check would find with Below in its place, or where
+	// nothing is to be explained what stands for it; nil where Below is 0.
 	Bound *lint.Finding
 }
 
@@ -81,18 +85,7 @@ type Result struct {
 // Solve finds the sizes of the plan at path in fsys. The error is the
 // context's: the work was broken off.
 func Solve(ctx context.Context, fsys fs.FS, path string, opts Options) (*Result, error) {
-	return newSolver(ctx, fsys, path).solve(opts)
-}
-
-func newSolver(ctx context.Context, fsys fs.FS, path string) *solver {
-	return &solver{ctx: ctx, fsys: fsys, path: path, exact: mostExact, files: map[string]*grammar.File{}}
-}
-
-// mostExact is the number of sizes up to which each is tried alone. Beyond it
-// what the ledger asks by itself is taken for proved.
-const mostExact = 128
-
-func (s *solver) solve(opts Options) (*Result, error) {
+	s := &solver{ctx: ctx, fsys: fsys, path: path, files: map[string]*grammar.File{}, judged: map[*token]bool{}}
 	s.opts = lint.Options{Book: opts.Book, Amend: opts.Amend, Load: opts.Load, Parse: s.parse}
 	s.check()
 	out := &Result{Texts: map[string]string{}, Unread: s.now.Unread, Book: s.now.Book, Files: s.now.Files}
@@ -105,8 +98,11 @@ func (s *solver) solve(opts Options) (*Result, error) {
 	s.begin()
 	for s.err() == nil {
 		s.raise()
-		s.lower()
-		if !s.leave() {
+		if s.leave(s.unasked()) {
+			continue
+		}
+		s.lower(opts.Explain)
+		if !s.leave(s.unasked()) && !s.leave(s.stuck()) {
 			break
 		}
 	}
@@ -124,7 +120,6 @@ type solver struct {
 	ctx   context.Context
 	fsys  fs.FS
 	path  string
-	exact int
 	opts  lint.Options
 	files map[string]*grammar.File
 
@@ -137,6 +132,7 @@ type solver struct {
 	now    *lint.Report // at the sizes the tokens have
 	idle   map[string]string
 	spent  map[string]bool // findings that no size mends, by id
+	judged map[*token]bool // tokens that a rule is known to judge
 	checks int
 }
 

@@ -24,13 +24,15 @@ func (s *solver) begin() {
 }
 
 // ledgerAsks is the size that the ledger asks of each token for its load, its
-// kind of fixture or its units: least sizes that no other size decides.
+// kind of fixture or its units, or for what flows into it: least sizes that no
+// other size decides but those upstream.
 func (s *solver) ledgerAsks() map[*token]quantity.Size {
 	g := guess{s: s, c: s.now.Case, asks: map[*token]quantity.Size{}}
 	if g.c != nil {
 		g.drains()
 		g.vents()
 		g.water()
+		g.flow()
 	}
 	return g.asks
 }
@@ -75,6 +77,35 @@ func (g *guess) drains() {
 func (g *guess) vents() {
 	for _, v := range g.c.VentSizes() {
 		g.pipe(v.Pipe, v.Need)
+	}
+}
+
+// flow: a drain gets no smaller on its way down, a vent none on its way up.
+func (g *guess) flow() {
+	for _, n := range g.c.Sys.DrainOrder() {
+		g.through(n.DrainIn, n.DrainOut, func(p *system.Pipe) bool { return p.Kind().Sanitary() })
+	}
+	for _, n := range g.c.Sys.VentOrder() {
+		g.through(n.VentIn, n.VentOut, func(*system.Pipe) bool { return true })
+	}
+}
+
+func (g *guess) through(in, out []*system.Pipe, keep func(*system.Pipe) bool) {
+	var most quantity.Size
+	for _, p := range in {
+		if keep(p) {
+			most = max(most, p.Size())
+			for _, t := range g.s.byRun[p.Run.Stmt] {
+				if t.attr == nil {
+					most = max(most, g.asks[t])
+				}
+			}
+		}
+	}
+	for _, p := range out {
+		if keep(p) {
+			g.pipe(p, most)
+		}
 	}
 }
 

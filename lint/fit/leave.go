@@ -8,48 +8,77 @@ import (
 	"crownweir/lint"
 )
 
-// leave takes out the tokens that cannot be solved: what loads them is not
-// known, no rule asks anything of them, or every size leaves a fault at them.
-// It tells whether there were any; the others are then fitted anew.
-func (s *solver) leave() bool {
-	if s.err() != nil {
+// reason is why a token is left.
+type reason struct {
+	why, remedy string
+	finding     *lint.Finding
+}
+
+// leave takes tokens out that cannot be solved and tells whether there were
+// any; the others are then fitted anew.
+func (s *solver) leave(reasons map[*token]reason) bool {
+	if len(reasons) == 0 || s.err() != nil {
 		return false
 	}
-	stuck, asked := s.stuck(), s.asked()
-	var keep, gone []*token
+	var keep []*token
 	for _, t := range s.tokens {
-		t.why, t.remedy, t.finding = "", "", nil
-		switch {
-		case s.doubted(t):
-		case stuck[t] != nil:
-			t.why, t.finding = "no size satisfies: "+stuck[t].Message, stuck[t]
-			t.remedy = stuck[t].Remedy
-		case t.bound == nil && s.idles(t):
-			t.why, t.remedy = "nothing flows through it, and no rule asks a size of it", "write its size"
-		case t.bound == nil && !asked[t]:
-			t.why, t.remedy = "no rule asks a size of it", "write its size"
-		default:
+		r, gone := reasons[t]
+		if !gone {
 			keep = append(keep, t)
 			continue
 		}
-		gone = append(gone, t)
-	}
-	for _, t := range gone {
+		t.reason = r
 		t.set(t.had)
-		t.bound = nil
 		s.byRun[t.run] = without(s.byRun[t.run], t)
+		s.left = append(s.left, t)
 	}
-	s.left = append(s.left, gone...)
 	s.tokens = keep
-	if len(gone) > 0 {
-		s.check()
-	}
-	return len(gone) > 0
+	s.check()
+	return true
 }
 
-// stuck finds the tokens at which a breach of the code stays that is gone when
-// they are left open: it is theirs, and no size mends it.
-func (s *solver) stuck() map[*token]*lint.Finding {
+// unasked are the tokens whose load or pressure is not known, and those at
+// their smallest of which no rule asks anything.
+func (s *solver) unasked() map[*token]reason {
+	out := map[*token]reason{}
+	if s.now.Case == nil {
+		return out
+	}
+	var loose []*token
+	for _, t := range s.tokens {
+		if r, ok := s.doubt(t); ok {
+			out[t] = r
+			continue
+		}
+		switch {
+		case t.below() > 0 || s.judged[t]:
+		case s.idles(t):
+			out[t] = reason{why: idleWords(s.pipes(t)) + ", and no rule asks a size of it", remedy: "write its size"}
+		default:
+			loose = append(loose, t)
+		}
+	}
+	s.ask(loose)
+	for _, t := range loose {
+		if !s.judged[t] {
+			out[t] = reason{why: "no rule asks a size of it", remedy: "write its size"}
+		}
+	}
+	return out
+}
+
+func idleWords(pipes []*system.Pipe) string {
+	if len(pipes) > 0 && pipes[0].Kind() == system.Vent {
+		return "it serves no trap"
+	}
+	return "nothing flows through it"
+}
+
+// stuck are the tokens at which a breach of the code stays that is gone when
+// they are left open: it is theirs, and no size mends it. So are those at which
+// a rule waits for a fact only while they are sized: what is not known is not
+// compliant.
+func (s *solver) stuck() map[*token]reason {
 	at := map[*token][]*lint.Finding{}
 	for _, f := range breaches(s.now) {
 		if f.Severity != lint.Correction || s.idle[f.ID] == f.Message {
@@ -59,15 +88,19 @@ func (s *solver) stuck() map[*token]*lint.Finding {
 			at[t] = append(at[t], f)
 		}
 	}
-	out := map[*token]*lint.Finding{}
+	out := map[*token]reason{}
 	for _, t := range s.tokens {
+		if r, ok := s.undecided(t); ok {
+			out[t] = r
+			continue
+		}
 		if len(at[t]) == 0 || s.err() != nil {
 			continue
 		}
 		still := placesOf(s.reopened(t))
 		for _, f := range at[t] {
 			if _, stays := still[f.ID]; !stays {
-				out[t] = f
+				out[t] = reason{"no size satisfies: " + f.Message, f.Remedy, f}
 				break
 			}
 		}
@@ -88,33 +121,25 @@ func answers(r *lint.Report, keep func(lint.Judgement) bool) map[answer]bool {
 	return out
 }
 
-// asked tells of the tokens that nothing keeps from being smaller whether any
-// rule judges them that does not while they are open.
-func (s *solver) asked() map[*token]bool {
-	out := map[*token]bool{}
-	var loose []*token
-	for _, t := range s.tokens {
-		if t.bound == nil && !s.idles(t) {
-			loose = append(loose, t)
-		}
-	}
+// ask notes of tokens whether any rule judges them that does not while they are
+// open.
+func (s *solver) ask(loose []*token) {
 	now := answers(s.now, decided)
 	for _, batch := range s.batches(loose) {
 		lost := s.lost(now, batch...)
 		for _, t := range batch {
 			if len(batch) > 1 {
-				for subject := range s.subjects(t) {
-					out[t] = out[t] || lost[subject]
+				for subject := range s.around(t) {
+					s.judged[t] = s.judged[t] || lost[subject]
 				}
-				if out[t] {
+				if s.judged[t] {
 					continue
 				}
 				lost = s.lost(now, t)
 			}
-			out[t] = len(lost) > 0
+			s.judged[t] = len(lost) > 0
 		}
 	}
-	return out
 }
 
 func decided(j lint.Judgement) bool { return j.Rule != "unsized-run" && j.Answer != lint.Undecided }
@@ -141,6 +166,21 @@ func (s *solver) subjects(t *token) map[string]bool {
 	for _, trap := range s.now.System.Traps {
 		if trap.Pipe.Run.Stmt == t.run {
 			for _, f := range trap.Fixtures {
+				out[f.Name] = true
+			}
+		}
+	}
+	return out
+}
+
+// around are the subjects of a token, of the pipe that findings take its own
+// for, and of the fixtures at its ends.
+func (s *solver) around(t *token) map[string]bool {
+	out := s.subjects(t)
+	for _, p := range s.pipes(t) {
+		out[p.Line.Subject()] = true
+		for _, n := range []*system.Node{p.From, p.To} {
+			if f := n.Find(system.Fixture); f != nil {
 				out[f.Name] = true
 			}
 		}
@@ -182,91 +222,85 @@ func (s *solver) pipes(t *token) []*system.Pipe {
 	return out
 }
 
-// doubted notes why a token cannot be sized although sizes may satisfy every
-// rule: what is not known is not compliant.
-func (s *solver) doubted(t *token) bool {
-	if s.now.Case == nil {
-		return false
-	}
+// doubt is why a token cannot be sized although sizes may satisfy every rule.
+func (s *solver) doubt(t *token) (reason, bool) {
 	for _, p := range s.pipes(t) {
-		if p.From.Circle || p.To.Circle {
-			t.why, t.remedy = "it lies on a circle of runs", "turn round the run that is written the wrong way"
-			return true
+		if !p.Kind().Water() && (p.From.Circle || p.To.Circle) {
+			return reason{why: "it lies on a circle of runs", remedy: "turn round the run that is written the wrong way"}, true
 		}
-		if s.loadUnknown(t, p) || s.pressureUnknown(t, p) {
-			return true
+		if r, ok := s.loadUnknown(p); ok {
+			return r, true
+		}
+		if r, ok := s.pressureUnknown(p); ok {
+			return r, true
 		}
 	}
-	return s.undecided(t)
+	return reason{}, false
 }
 
-func (s *solver) loadUnknown(t *token, p *system.Pipe) bool {
+func (s *solver) loadUnknown(p *system.Pipe) (reason, bool) {
 	c := s.now.Case
 	switch kind := p.Kind(); {
 	case kind == system.Vent:
-		return false
 	case kind.Water():
 		if c.Water().Of(p).Unknown > 0 {
-			t.why, t.remedy = "the supply units of a fixture that it feeds are not known", "write `water-units N` on the fixture"
+			return reason{why: "the supply units of a fixture that it feeds are not known", remedy: "write `water-units N` on the fixture"}, true
 		}
 	case c.Ledger.Of(p).Unknown > 0:
-		t.why, t.remedy = "what loads it is not known", "write `units N` on it"
 		for _, f := range c.Vents.Upstream(p, 1000) {
 			if c.Ledger.Fixture(f).Load.Unknown > 0 {
-				t.why, t.remedy = fmt.Sprintf("the load of %s is not known", f.Name), fmt.Sprintf("write `units N` on %s", f.Name)
-				break
+				return reason{why: fmt.Sprintf("the load of %s is not known", f.Name), remedy: fmt.Sprintf("write `units N` on %s", f.Name)}, true
 			}
 		}
+		return reason{why: "what loads it is not known", remedy: "write `units N` on what loads it"}, true
 	}
-	return t.why != ""
+	return reason{}, false
 }
 
-// pressureUnknown: the supply table cannot be read for the source of a pipe
-// that feeds several fixtures.
-func (s *solver) pressureUnknown(t *token, p *system.Pipe) bool {
+// pressureUnknown: nothing feeds a pipe, or the supply table cannot be read for
+// the source of one that feeds several fixtures.
+func (s *solver) pressureUnknown(p *system.Pipe) (reason, bool) {
 	c := s.now.Case
-	if !p.Kind().Water() || p.Kind() == system.Return || c.Sys.Header.Method == "engineered" {
-		return false
+	if !p.Kind().Water() || p.Kind() == system.Return {
+		return reason{}, false
 	}
 	w := c.Water()
 	src := w.SourceOf(p.From)
-	if src == nil {
-		t.why, t.remedy = "no source feeds it", "bring it to a `main`, a `heater` or an `existing supply`"
-		return true
-	}
-	if w.Of(p).Fixtures < 2 && p.Kind() != system.Service {
-		return false
+	switch {
+	case src == nil:
+		return reason{why: "no source feeds it", remedy: "bring it to a `main`, a `heater` or an `existing supply`"}, true
+	case c.Sys.Header.Method == "engineered", w.Of(p).Fixtures < 2 && p.Kind() != system.Service:
+		return reason{}, false
 	}
 	switch way, ok := w.TableWay(src); {
 	case !ok:
 	case way.Missing != "":
-		t.why, t.remedy = fmt.Sprintf("the %s is not written", way.Missing), "write it"
+		return reason{why: fmt.Sprintf("the %s is not written", way.Missing), remedy: "write it"}, true
 	case way.Low:
-		t.why, t.remedy = fmt.Sprintf("the pressure that is left of %s lies below the supply table", src.Name), "write `method engineered`, or raise the pressure"
+		return reason{why: fmt.Sprintf("the pressure that is left of %s lies below the supply table", src.Name), remedy: "write `method engineered`, or raise the pressure"}, true
 	case way.Long:
-		t.why, t.remedy = fmt.Sprintf("the way from %s is longer than the supply table", src.Name), "write `method engineered`"
+		return reason{why: fmt.Sprintf("the way from %s is longer than the supply table", src.Name), remedy: "write `method engineered`"}, true
 	}
-	return t.why != ""
+	return reason{}, false
 }
 
 // undecided: a rule judges the token's pipes or traps only while it is sized,
 // and waits for a fact.
-func (s *solver) undecided(t *token) bool {
+func (s *solver) undecided(t *token) (reason, bool) {
 	subjects := s.subjects(t)
 	waits := func(j lint.Judgement) bool { return j.Answer == lint.Undecided && subjects[j.Subject] }
 	if !slices.ContainsFunc(s.now.Judgements, waits) {
-		return false
+		return reason{}, false
 	}
 	open := answers(s.reopened(t), waits)
 	for _, j := range s.now.Judgements {
-		if !waits(j) || open[answer{j.Rule, j.Subject, j.Missing}] {
-			continue
+		switch {
+		case !waits(j) || open[answer{j.Rule, j.Subject, j.Missing}]:
+		case j.Missing != "":
+			return reason{why: fmt.Sprintf("the %s is not written; %s waits for it", j.Missing, j.Rule), remedy: "write it"}, true
+		default:
+			return reason{why: j.Message, remedy: "write what it waits for"}, true
 		}
-		t.why, t.remedy = j.Message, "write what it waits for"
-		if j.Missing != "" {
-			t.why = fmt.Sprintf("the %s is not written; %s waits for it", j.Missing, j.Rule)
-		}
-		return true
 	}
-	return false
+	return reason{}, false
 }

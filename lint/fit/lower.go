@@ -10,32 +10,39 @@ import (
 // lower makes sizes smaller, one alone at a time, wherever nothing new is
 // found without the larger one, until none can go. What the next smaller size
 // would bring stays with each as its bound.
-func (s *solver) lower() {
-	for again := true; again && s.err() == nil; {
-		again = false
-		known := faultsOf(s.now)
-		for _, t := range s.tokens {
-			t.bound = nil
-		}
-		if len(s.tokens) > s.exact {
-			for _, batch := range s.batches(s.asking()) {
-				s.evidence(batch, known)
-			}
-		}
-		for _, t := range s.tokens {
-			for t.bound == nil && t.below() > 0 && s.err() == nil {
-				tried := s.try(func() { t.set(t.below()) })
-				if new := known.added(tried); len(new) > 0 {
-					t.bound = s.telling(new, t)
-					break
-				}
-				t.set(t.below())
-				s.now = tried
-				known = faultsOf(tried)
-				again = true
-			}
+func (s *solver) lower(explain bool) {
+	for s.descend(s.evidence) && s.err() == nil {
+	}
+	if explain {
+		for s.descend(nil) && s.err() == nil {
 		}
 	}
+}
+
+// descend tries every token once that nothing else binds, and tells whether any
+// went lower.
+func (s *solver) descend(bind func(faults)) (lowered bool) {
+	known := faultsOf(s.now)
+	for _, t := range s.tokens {
+		t.bound = nil
+	}
+	if bind != nil {
+		bind(known)
+	}
+	for _, t := range s.tokens {
+		for t.bound == nil && t.below() > 0 && s.err() == nil {
+			tried := s.try(func() { t.set(t.below()) })
+			if new := known.added(tried); len(new) > 0 {
+				t.bound = s.telling(new, t)
+				break
+			}
+			t.set(t.below())
+			s.now = tried
+			known = faultsOf(tried)
+			lowered = true
+		}
+	}
+	return lowered
 }
 
 // telling is the finding that tells best why a token is no smaller: one that
@@ -114,37 +121,35 @@ func (s *solver) batches(tokens []*token) [][]*token {
 	return out
 }
 
-// evidence lowers a batch at once and takes a new finding for a token's bound
-// where it stands at that token and names no other of the batch. It stands in
-// for the trial of the token alone in large plans, and only where the ledger
-// asks the same; the finding tells the words of it.
-func (s *solver) evidence(batch []*token, known faults) {
-	if s.err() != nil {
-		return
-	}
-	in := map[*token]bool{}
-	for _, t := range batch {
-		in[t] = true
-	}
-	tried := s.try(func() {
-		for _, t := range batch {
-			t.set(t.below())
+// evidence binds tokens of which the ledger asks no less than they have: they
+// are lowered in batches, and a new finding binds the token at which it stands
+// where it names no other of the batch.
+func (s *solver) evidence(known faults) {
+	for _, batch := range s.batches(s.asking()) {
+		if s.err() != nil {
+			return
 		}
-	})
-	for _, f := range known.added(tried) {
-		if f.Severity != lint.Correction || f.Limit == nil || !slices.Contains([]string{"in", "units", "count"}, f.Limit.Unit) {
-			continue
-		}
-		var one *token
-		several := false
-		for _, t := range s.named(f) {
-			if in[t] {
-				several = several || one != nil
-				one = t
+		in := map[*token]bool{}
+		tried := s.try(func() {
+			for _, t := range batch {
+				in[t] = true
+				t.set(t.below())
 			}
-		}
-		if one != nil && !several && one.bound == nil && slices.Contains(s.own(f), one) {
-			one.bound = f
+		})
+		for _, f := range known.added(tried) {
+			// what a length or a pressure decides, a whole way decides
+			if f.Severity != lint.Correction || f.Limit == nil || !slices.Contains([]string{"in", "units", "count"}, f.Limit.Unit) {
+				continue
+			}
+			var of []*token
+			for _, t := range s.named(f) {
+				if in[t] {
+					of = append(of, t)
+				}
+			}
+			if len(of) == 1 && of[0].bound == nil && slices.Contains(s.own(f), of[0]) {
+				of[0].bound = f
+			}
 		}
 	}
 }

@@ -192,37 +192,57 @@ func each(t *testing.T, property func(t *testing.T, p plan, opts fit.Options)) {
 	}
 }
 
-// TestNoSizeCanBeLowered tries it: every solved size one smaller, alone, brings
-// a finding that was not there.
-func TestNoSizeCanBeLowered(t *testing.T) {
+// TestProperties holds what is promised of every solved plan.
+func TestProperties(t *testing.T) {
 	each(t, func(t *testing.T, p plan, opts fit.Options) {
-		judge := func(p plan) map[string]string {
-			return found(lint.Check(context.Background(), p.fsys, p.base, lint.Options{Book: opts.Book}))
-		}
 		r := p.solve(t, opts)
-		solved := judge(p.written(r))
-		for i, z := range r.Sizes {
-			if z.Below == 0 {
-				require.Nil(t, z.Bound, z.What)
-				continue
-			}
-			require.NotNil(t, z.Bound, z.What)
-			lowered := judge(p.with(swapped(r, i, z.Below)))
-			new := news(solved, lowered)
-			require.NotEmpty(t, new, "%s at %s may be %s; told by %s", z.What, z.Text, z.Below, z.Bound.Rule+": "+z.Bound.Message)
-			require.Contains(t, strings.Join(new, "\n"), z.Bound.Rule+" "+z.Bound.ID, "%s: the reason it is told by", z.What)
+		told := opts
+		told.Explain = true
+		explained := p.solve(t, told)
+		require.Equal(t, sizes(explained), sizes(r), "what the ledger's word saves of trials changes no size")
+		onlySizesChange(t, r)
+		noSizeCanBeLowered(t, p, explained, opts.Book)
+		if opts.All {
+			require.Empty(t, p.written(r).solve(t, opts).Texts, "sizing a sized plan anew changes nothing")
 		}
 	})
 }
 
-// TestLargePlansAreSolvedAlike: what the ledger's word saves of trials changes
-// no size.
-func TestLargePlansAreSolvedAlike(t *testing.T) {
-	each(t, func(t *testing.T, p plan, opts fit.Options) {
-		large, err := fit.SolveLarge(context.Background(), p.fsys, p.base, opts)
-		require.NoError(t, err)
-		require.Equal(t, sizes(p.solve(t, opts)), sizes(large))
-	})
+// noSizeCanBeLowered tries it: every solved size one smaller, alone, brings a
+// finding that was not there, the one that the size is told by.
+func noSizeCanBeLowered(t *testing.T, p plan, r *fit.Result, book string) {
+	judge := func(p plan) map[string]string {
+		return found(lint.Check(context.Background(), p.fsys, p.base, lint.Options{Book: book}))
+	}
+	solved := judge(p.written(r))
+	for i, z := range r.Sizes {
+		if z.Below == 0 {
+			require.Nil(t, z.Bound, z.What)
+			continue
+		}
+		require.NotNil(t, z.Bound, z.What)
+		new := news(solved, judge(p.with(swapped(r, i, z.Below))))
+		require.NotEmpty(t, new, "%s at %s may be %s; told by %s", z.What, z.Text, z.Below, z.Bound.Message)
+		require.Contains(t, strings.Join(new, "\n"), z.Bound.Rule+" "+z.Bound.ID, "%s: the reason it is told by", z.What)
+	}
+}
+
+// onlySizesChange: comments, layout and line ends stay.
+func onlySizesChange(t *testing.T, r *fit.Result) {
+	for name, text := range r.Texts {
+		src, at := r.Files[name].Source, 0
+		rest := text
+		for _, z := range r.Sizes {
+			if z.File != name {
+				continue
+			}
+			between := src[at:z.Span.Start]
+			require.True(t, strings.HasPrefix(rest, between+z.Text), "%s before %s", between, z.What)
+			rest, at = rest[len(between)+len(z.Text):], z.Span.End
+			require.Equal(t, z.Was, src[z.Span.Start:z.Span.End])
+		}
+		require.Equal(t, src[at:], rest)
+	}
 }
 
 func sizes(r *fit.Result) []string {
@@ -231,37 +251,4 @@ func sizes(r *fit.Result) []string {
 		out = append(out, z.What+" "+z.Text)
 	}
 	return out
-}
-
-// TestSolvedPlansStay: sizing a sized plan anew changes nothing.
-func TestSolvedPlansStay(t *testing.T) {
-	each(t, func(t *testing.T, p plan, opts fit.Options) {
-		if !opts.All {
-			return
-		}
-		solved := p.written(p.solve(t, opts))
-		require.Empty(t, solved.solve(t, opts).Texts)
-	})
-}
-
-// TestOnlySizesChange: the text differs in its sizes alone; comments, layout and
-// line ends stay.
-func TestOnlySizesChange(t *testing.T) {
-	each(t, func(t *testing.T, p plan, opts fit.Options) {
-		r := p.solve(t, opts)
-		for name, text := range r.Texts {
-			src, at := r.Files[name].Source, 0
-			rest := text
-			for _, z := range r.Sizes {
-				if z.File != name {
-					continue
-				}
-				between := src[at:z.Span.Start]
-				require.True(t, strings.HasPrefix(rest, between+z.Text), "%s before %s", between, z.What)
-				rest, at = rest[len(between)+len(z.Text):], z.Span.End
-				require.Equal(t, z.Was, src[z.Span.Start:z.Span.End])
-			}
-			require.Equal(t, src[at:], rest)
-		}
-	})
 }

@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"math"
 	"slices"
 
 	"crownweir/grammar/quantity"
@@ -15,7 +16,7 @@ func (s *solver) raise() {
 		s.propose()
 		var open []*lint.Finding
 		for _, f := range s.mendable() {
-			if len(s.beside(f)) > 0 {
+			if (pressed(f) || f.Severity == lint.Correction) && len(s.beside(f)) > 0 {
 				open = append(open, f)
 			}
 		}
@@ -57,25 +58,30 @@ func (s *solver) propose() {
 	}
 }
 
-// climb mends findings that propose nothing. Each looks first at the tokens
-// where it stands, then at those it names, then at those beside them, and tries
-// what it is with the smallest of them larger: one size, two sizes, all findings
-// at once. What mends one, or moves it to another place, is kept.
+// climb mends findings that propose nothing. Each tries larger sizes first at
+// the statements where it stands, one by one and together, then likewise at
+// those it names, then at all beside them; all findings at once. What mends one,
+// or moves it to another place, is kept.
 func (s *solver) climb(open []*lint.Finding) {
 	kept := map[*token]quantity.Size{}
 	open = s.press(open, kept)
-	was := map[string][]*token{}
-	for _, ring := range []func(*lint.Finding) []*token{s.own, s.named, s.beside} {
-		tokens, wide := map[string][]*token{}, []*lint.Finding{}
+	sets := map[string][][]*token{}
+	most := 0
+	for _, f := range open {
+		sets[f.ID] = s.worthTrying(f)
+		most = max(most, len(sets[f.ID]))
+	}
+	for i := 0; i < most && len(open) > 0; i++ {
+		tokens := map[string][]*token{}
+		var have []*lint.Finding
 		for _, f := range open {
-			if tokens[f.ID] = ring(f); len(tokens[f.ID]) > len(was[f.ID]) {
-				wide = append(wide, f)
+			if i < len(sets[f.ID]) {
+				tokens[f.ID] = sets[f.ID][i]
+				have = append(have, f)
 			}
 		}
-		for _, f := range s.mend(wide, tokens, kept) {
-			open = slices.DeleteFunc(open, func(o *lint.Finding) bool { return o == f })
-		}
-		was = tokens
+		done := s.mend(have, tokens, kept)
+		open = slices.DeleteFunc(open, func(f *lint.Finding) bool { return done[f.ID] })
 	}
 	for _, f := range open {
 		s.spent[f.ID] = true
@@ -88,9 +94,42 @@ func (s *solver) climb(open []*lint.Finding) {
 	s.check()
 }
 
+// mostAlone is how many statements a finding may name for each to be tried alone.
+const mostAlone = 6
+
+// worthTrying are the sets of tokens that may mend a finding, the narrowest
+// first, none twice.
+func (s *solver) worthTrying(f *lint.Finding) [][]*token {
+	var out [][]*token
+	add := func(set []*token) {
+		if len(set) > 0 && !slices.ContainsFunc(out, func(o []*token) bool { return slices.Equal(o, set) }) {
+			out = append(out, set)
+		}
+	}
+	for _, ring := range [][]*token{s.own(f), s.named(f)} {
+		var alone [][]*token
+		for _, t := range ring {
+			if n := len(alone); n > 0 && alone[n-1][0].run == t.run {
+				alone[n-1] = append(alone[n-1], t)
+			} else {
+				alone = append(alone, []*token{t})
+			}
+		}
+		if len(alone) <= mostAlone {
+			for _, set := range alone {
+				add(set)
+			}
+		}
+		add(ring)
+	}
+	add(s.beside(f))
+	return out
+}
+
 // mend tries larger floors under the tokens of findings and notes the first
-// that mends or moves each. It gives back the findings that were.
-func (s *solver) mend(open []*lint.Finding, tokens map[string][]*token, kept map[*token]quantity.Size) (done []*lint.Finding) {
+// that mends or moves each. It gives back the ids of the findings that were.
+func (s *solver) mend(open []*lint.Finding, tokens map[string][]*token, kept map[*token]quantity.Size) map[string]bool {
+	done := map[string]bool{}
 	floor := map[string]quantity.Size{}
 	for len(open) > 0 && s.err() == nil {
 		var tried []*lint.Finding
@@ -110,22 +149,34 @@ func (s *solver) mend(open []*lint.Finding, tokens map[string][]*token, kept map
 			}
 		})
 		if len(tried) == 0 {
-			return done
+			break
 		}
-		at := placesOf(after)
+		now := map[string]*lint.Finding{}
+		for _, f := range breaches(after) {
+			now[f.ID] = f
+		}
 		open = nil
 		for _, f := range tried {
-			if start, still := at[f.ID]; still && start == f.Place.StartByte {
+			switch n := now[f.ID]; {
+			case n == nil || n.StartByte != f.StartByte:
+				done[f.ID] = true
+				for _, t := range tokens[f.ID] {
+					kept[t] = max(kept[t], t.atLeast(floor[f.ID]))
+				}
+			case gap(n) <= gap(f): // what gets worse is not mended by more of it
 				open = append(open, f)
-				continue
-			}
-			done = append(done, f)
-			for _, t := range tokens[f.ID] {
-				kept[t] = max(kept[t], t.atLeast(floor[f.ID]))
 			}
 		}
 	}
 	return done
+}
+
+// gap is how far a finding lies from its limit.
+func gap(f *lint.Finding) float64 {
+	if f.Measured == nil || f.Limit == nil {
+		return 0
+	}
+	return math.Abs(f.Measured.Value - f.Limit.Value)
 }
 
 // aboveAll is the floor that lifts the smallest of some tokens by one size

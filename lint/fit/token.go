@@ -25,8 +25,7 @@ type token struct {
 	size  quantity.Size   // what it has now; 0 is `?`
 	bound *lint.Finding   // what the next smaller size would bring
 
-	why, remedy string // why it is left, where it is
-	finding     *lint.Finding
+	reason // why it is left, where it is
 }
 
 // set writes a size into the statement; 0 writes `?`.
