@@ -16,7 +16,7 @@ usage: install.sh [--global] [--hook] [--program PATH] [--uninstall]
 TEXT
 }
 
-scope=--local hook=no program= undo=no
+scope=--local hook=no program='' undo=no
 while [ $# -gt 0 ]; do
   case $1 in
     --global) scope=--global ;;

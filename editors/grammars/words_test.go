@@ -53,7 +53,7 @@ func looks() []look {
 		{openText, "invalid.illegal.open-text", "Error", "font-lock-warning-face", "Error"},
 		{statement, "keyword.control.statement", "Statement", "font-lock-keyword-face", "Keyword"},
 		{system, "storage.type.system", "StorageClass", "font-lock-builtin-face", "ControlFlow"},
-		{defined, "entity.name.point", "Function", "font-lock-function-name-face", "Function"},
+		{defined, "entity.name.function.point", "Function", "font-lock-function-name-face", "Function"},
 		{name, "variable.other.name", "Identifier", "default", "Variable"},
 		{joint, "keyword.other.joint", "Keyword", "font-lock-keyword-face", "Operator"},
 		{measure, "constant.numeric.measure", "Number", "font-lock-constant-face", "DecVal"},
@@ -61,7 +61,7 @@ func looks() []look {
 		{kind, "support.type.kind", "Type", "font-lock-type-face", "DataType"},
 		{device, "support.function.device", "PreProc", "font-lock-preprocessor-face", "BuiltIn"},
 		{direction, "keyword.operator.direction", "Operator", "font-lock-preprocessor-face", "Import"},
-		{material, "support.constant.material", "Structure", "font-lock-type-face", "Extension"},
+		{material, "support.class.material", "Structure", "font-lock-type-face", "Extension"},
 		{attribute, "entity.other.attribute-name", "Label", "font-lock-variable-name-face", "Attribute"},
 		{value, "constant.language.value", "Constant", "font-lock-constant-face", "Constant"},
 	}

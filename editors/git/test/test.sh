@@ -21,7 +21,11 @@ repository() {
   git add house.weir
   git commit -q -m "A plan"
 }
-everything() { git config --local --list | sort; cat .git/info/attributes 2>/dev/null || true; ls .git/hooks | grep -v sample || true; }
+everything() {
+  git config --local --list | sort
+  cat .git/info/attributes 2>/dev/null || true
+  find .git/hooks -type f ! -name '*.sample'
+}
 
 repository
 before=$(everything)

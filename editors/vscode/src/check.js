@@ -9,7 +9,9 @@ const matchers = ['$crownweir-correction', '$crownweir-caution', '$crownweir-adv
 // terminal is shown, because the last lines say how much was judged and that
 // it is no approval.
 function task(folder, what, program) {
-  const execution = new vscode.ProcessExecution(program, ['check', '--quiet', '--color', 'never', '--progress', 'never', what], { cwd: folder.uri.fsPath });
+  // findings are no failure of the task: VS Code would say that it could not be launched
+  const args = ['check', '--quiet', '--color', 'never', '--progress', 'never', '--fail-on', 'never', '--', what];
+  const execution = new vscode.ProcessExecution(program, args, { cwd: folder.uri.fsPath });
   const made = new vscode.Task({ type: 'crownweir', check: what }, folder, `check ${what === '.' ? 'all plans' : what}`, 'crownweir', execution, matchers);
   made.presentationOptions = { reveal: vscode.TaskRevealKind.Always, focus: false, clear: true };
   return made;
