@@ -213,8 +213,10 @@ func runSubjects(r *system.Run) []string {
 	return out
 }
 
-// local is a name as its typical writes it.
-func local(name string, c *system.Copy) string { return strings.TrimPrefix(name, c.Prefix()) }
+// ends names a run by its ends, as they are written in a copy.
+func ends(r *system.Run, c *system.Copy) string {
+	return strings.TrimPrefix(r.From, c.Prefix()) + " to " + strings.TrimPrefix(r.To, c.Prefix())
+}
 
 func findingSpan(f *lint.Finding) grammar.Span {
 	return grammar.Span{Start: f.StartByte, End: f.EndByte}

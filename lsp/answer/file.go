@@ -45,6 +45,14 @@ type place struct {
 	start int
 }
 
+// own is the statement itself, or the one that an exception puts in a copy.
+func (s placed) own() placed {
+	if ex, ok := s.Statement.(*grammar.Except); ok && ex.With != nil {
+		s.Statement = ex.With
+	}
+	return s
+}
+
 func (s placed) place() place { return place{s.file.path, s.Pos().Start} }
 
 func newFile(path string, parsed *grammar.File) *file {

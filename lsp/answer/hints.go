@@ -37,14 +37,11 @@ func Hints(p *Plan, path string, span grammar.Span) []Hint {
 		}
 	}
 	for _, s := range f.within(span) {
-		r, ok := s.Statement.(*grammar.Run)
-		if ex, in := s.Statement.(*grammar.Except); in {
-			r, ok = ex.With.(*grammar.Run)
-		}
+		r, ok := s.own().Statement.(*grammar.Run)
 		if !ok {
 			continue
 		}
-		runs := known.runsOf(placed{r, s.file, s.typical})
+		runs := known.runsOf(s.own())
 		if len(runs) == 0 {
 			continue
 		}

@@ -82,6 +82,7 @@ func (h *hover) rest(f *file, offset int, span *grammar.Span) {
 }
 
 func (h *hover) part(s placed, pt part) {
+	s = s.own()
 	switch pt.role {
 	case roleKeyword:
 		h.keyword(pt.text)

@@ -2,6 +2,7 @@ package answer
 
 import (
 	"slices"
+	"strings"
 
 	"crownweir/grammar"
 	"crownweir/grammar/catalog"
@@ -13,10 +14,17 @@ import (
 // item tells of one item of a run: a leg's way and fall, a device's form, and
 // where a turn may stand.
 func (h *hover) item(s placed, pt part) {
+	if pt.item == nil { // of copies: every south, facing east
+		h.out.para("**%s**: %s", pt.text, wayOf(pt.text))
+		return
+	}
 	word := pt.item.Word.Text
 	switch pt.item.Kind {
 	case grammar.Leg:
 		h.out.para("**%s**: %s", word, wayOf(word))
+		if !strings.HasPrefix(word, "up") && !strings.HasPrefix(word, "down") {
+			h.out.line("takes `fall`, `drop` and marks")
+		}
 		if r, ok := s.Statement.(*grammar.Run); ok {
 			h.leg(s, r, pt.item)
 		}
@@ -37,10 +45,10 @@ func wayOf(word string) string {
 		return "a level way that is not told; it counts for length and draws straight"
 	case word == "up" || word == "down":
 		return "plumb " + word
-	case slices.Contains(catalog.Directions(), word) && (len(word) > 3 && word[:3] == "up-" || len(word) > 5 && word[:5] == "down-"):
+	case slices.Contains(catalog.Directions(), word) && (strings.HasPrefix(word, "up-") || strings.HasPrefix(word, "down-")):
 		return "slanting at 45°; `across` before its length gives the level offset"
 	}
-	return "a level leg; it takes `fall`, `drop` and marks"
+	return "a level way"
 }
 
 // deviceForm is a device with its settings, as the notation writes it.
@@ -107,11 +115,11 @@ func (h *hover) support(material string, size quantity.Size) {
 	say := func(c codebook.Cell, way string) {
 		if c.OK && c.Unit == "in" {
 			h.limits = true
-			h.out.item("supports of a %s pipe: at most %s apart%s", way, length(c.Metres()), cite(c))
+			h.out.item("supports of %s pipe: at most %s apart%s", way, length(c.Metres()), cite(c))
 		}
 	}
-	say(level, "level")
-	say(upright, "upright")
+	say(level, "a level")
+	say(upright, "an upright")
 }
 
 func isWater(word string) bool {
@@ -135,8 +143,11 @@ func (h *hover) wordOf(s placed, pt part) {
 		return
 	}
 	say := meaningOf(pt.text)
-	if pt.role == roleAttr {
+	switch {
+	case pt.role == roleAttr:
 		say = meaningOfAttr(pt.text)
+	case pt.attr != nil:
+		say = meaningIn(pt.attr.Key, pt.text)
 	}
 	h.out.para("**%s**%s", pt.text, dash(say))
 	if pt.attr != nil {

@@ -3,7 +3,6 @@ package answer
 import (
 	"fmt"
 
-	"crownweir/grammar"
 	"crownweir/grammar/catalog"
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
@@ -13,8 +12,8 @@ import (
 
 // kind tells what a code asks of a kind of fixture, and how it usually stands.
 func (h *hover) kind(s placed, pt part) {
-	if s.Keyword() != "fixture" && !isExceptOf(s, "fixture") {
-		h.out.para("**%s**%s", pt.text, dash(meaningOf(pt.text)))
+	if s.Keyword() != "fixture" {
+		h.out.para("**%s**%s", pt.text, dash(meaningIn(s.Keyword(), pt.text)))
 		return
 	}
 	fx, ok := catalog.FixtureKind(pt.text)
@@ -43,11 +42,6 @@ func (h *hover) kind(s placed, pt part) {
 		subjects = append(subjects, q.Name)
 	}
 	h.tell(h.findings(h.facts, system.Loc{}, subjects...))
-}
-
-func isExceptOf(s placed, keyword string) bool {
-	ex, ok := s.Statement.(*grammar.Except)
-	return ok && ex.With != nil && ex.With.Keyword() == keyword
 }
 
 // kindLines tells what the book asks of a kind in a private place.
@@ -143,7 +137,7 @@ func (h *hover) supplyOf(f *system.Point) {
 	if ok {
 		say := fmt.Sprintf("supply %s%s", units(whole), cite(cell))
 		if f.Fixture.NeedsCold && f.Fixture.NeedsHot {
-			say += fmt.Sprintf("; %s cold and %s hot", number(cold, 2), number(hot, 2))
+			say += fmt.Sprintf("; %s cold and %s hot", number(cold, 3), number(hot, 3))
 		}
 		h.out.item("%s", say)
 	}

@@ -176,13 +176,13 @@ func (h *hover) tag(pt part) {
 		return
 	}
 	runs := sys.Tagged(prefixes[0] + pt.path)
-	h.out.para("tag **%s**: %s that count as one pipe", pt.path, plural(len(runs), "run", "runs"))
+	h.out.para("tag **%s**: %s of one pipe", pt.path, plural(len(runs), "run", "runs"))
 	for i, r := range runs {
 		if i == 8 {
 			h.out.item("and %d more", len(runs)-i)
 			break
 		}
-		h.out.item("%s %s %s", r.Kind, local(r.Name(), r.Copy), sized(r.Size))
+		h.out.item("%s %s %s", r.Kind, ends(r, r.Copy), sized(r.Size))
 	}
 	h.tell(h.findings(h.facts, system.Loc{}, prefixes[0]+pt.path))
 }
@@ -239,7 +239,7 @@ func (h *hover) pointTitle(q *system.Point) string {
 	case system.Outfall:
 		s = "outfall of the building sewer"
 	case system.Interceptor:
-		s = q.Word + " interceptor"
+		s = strings.TrimSpace(q.Word + " interceptor")
 	case system.Object:
 		s = q.Word + ", to keep clear of"
 	case system.ExistingDrain, system.ExistingStack, system.ExistingSupply, system.ExistingVent:
@@ -334,7 +334,7 @@ func (h *hover) flows(q *system.Point) {
 					h.out.item("%s: and %d more", word, len(list)-i)
 					break
 				}
-				h.out.item("%s: %s %s %s", word, p.Kind(), local(p.Run.Name(), q.Copy), sized(p.Size()))
+				h.out.item("%s: %s %s %s", word, p.Kind(), ends(p.Run, q.Copy), sized(p.Size()))
 			}
 		}
 	}

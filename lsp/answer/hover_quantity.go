@@ -146,9 +146,6 @@ func (h *hover) partOf(s placed, r *grammar.Run, it *grammar.Item) (*system.Pipe
 // attrForm is the form of the attribute a part belongs to.
 func attrForm(s placed, pt part) string {
 	owner := s.Keyword()
-	if ex, ok := s.Statement.(*grammar.Except); ok && ex.With != nil {
-		owner = ex.With.Keyword()
-	}
 	if pt.item != nil && pt.item.Kind == grammar.Device {
 		owner = pt.item.Word.Text
 		if owner == "interceptor" {

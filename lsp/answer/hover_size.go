@@ -199,29 +199,27 @@ func (h *hover) stretch(s rule.DrainStretch) {
 			way += " (" + from(s.Fall) + ")"
 		}
 	}
-	size := s.Pipe.Size()
 	switch {
 	case s.Lies == "trap arm":
 		h.out.item("%s: held to its trap, not to its load", way)
-		return
 	case s.Lies == "not drawn":
 		h.out.item("its legs are not written, so how it lies is not known")
-		return
 	case s.Lies == "indirect" || s.Lies == "discharge":
 		h.out.item("%s: no table of drains limits it", way)
-		return
-	case size == 0:
-		h.out.item("%s: what it may carry waits for its size", way)
-	case !s.Capacity.OK:
-		h.out.item("%s: the book prints no limit for %s", way, sized(size))
 	default:
-		h.capacity(way, s)
+		h.out.item("%s: %s%s", way, capacity(s), h.otherSizes(s))
 	}
-	h.nextDrain(s)
 }
 
-func (h *hover) capacity(way string, s rule.DrainStretch) {
-	say := fmt.Sprintf("%s: %s may carry %s units%s", way, sized(s.Pipe.Size()), sizing.Trim(s.Capacity.Units), cite(s.Capacity.Cell, s.Capacity.Factor))
+// capacity tells what a stretch may carry against what it carries.
+func capacity(s rule.DrainStretch) string {
+	switch {
+	case s.Pipe.Size() == 0:
+		return "what it may carry waits for its size"
+	case !s.Capacity.OK:
+		return "the book prints no limit for " + sized(s.Pipe.Size())
+	}
+	say := fmt.Sprintf("%s may carry %s%s", sized(s.Pipe.Size()), units(s.Capacity.Units), cite(s.Capacity.Cell, s.Capacity.Factor))
 	switch left := spare(s); {
 	case left < -1e-6:
 		say += fmt.Sprintf("; **%s too many**", sizing.Trim(-left))
@@ -236,30 +234,28 @@ func (h *hover) capacity(way string, s rule.DrainStretch) {
 			say += fmt.Sprintf(", **it has %d**", s.Load.Closets)
 		}
 	}
-	h.out.item("%s", say)
+	return say
 }
 
-// nextDrain tells the least size for a stretch's load and the next one up.
-func (h *hover) nextDrain(s rule.DrainStretch) {
-	size := s.Pipe.Size()
+// otherSizes tells the least size for a stretch's load and the next one up.
+func (h *hover) otherSizes(s rule.DrainStretch) string {
+	size, say := s.Pipe.Size(), ""
 	if s.Required > 0 {
 		word := "least size for it"
 		if s.Load.Unknown > 0 {
 			word = "least size for what is known of it"
 		}
-		say := fmt.Sprintf("%s: %s%s", word, sized(s.Required), cite(s.Asks))
 		if size > 0 && s.Required > size {
-			say = fmt.Sprintf("**too small**: %s", say)
+			word = "**too small**: " + word
 		}
-		h.out.item("%s", say)
+		say = fmt.Sprintf("; %s %s%s", word, sized(s.Required), cite(s.Asks))
 	}
-	next, ok := h.c.Ledger.Larger(size)
-	if size == 0 || !ok || next == s.Required {
-		return
+	if next, ok := h.c.Ledger.Larger(size); ok && size > 0 && next != s.Required {
+		if may, cell, ok := h.larger(s, next); ok {
+			say += fmt.Sprintf("; next up %s, %s%s", sized(next), units(may), cell)
+		}
 	}
-	if may, cell, ok := h.larger(s, next); ok {
-		h.out.item("next size up, %s: %s%s", sized(next), units(may), cell)
-	}
+	return say
 }
 
 // larger is what another size would carry in a stretch's place.

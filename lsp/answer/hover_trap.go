@@ -140,7 +140,7 @@ func (h *hover) story(arm *venting.Arm) {
 		}
 		h.out.item("other way: %s: %s", wayWords(c), why)
 	}
-	if arm.Status != venting.Vented && arm.Why != "" {
+	if arm.Status != venting.Vented && arm.Status != venting.Broken && arm.Why != "" {
 		h.out.item("the walk from the weir %s after %s", arm.Why, numLength(arm.Length))
 	}
 }
@@ -181,7 +181,7 @@ func failsOf(c *venting.Candidate) []string {
 	for _, f := range c.Fails {
 		s := f.Message
 		if s == "" {
-			s = f.Rule
+			continue // the arm's own length, which is told with it
 		}
 		out = append(out, s+cite(f.Cell))
 	}

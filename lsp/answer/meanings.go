@@ -17,6 +17,15 @@ func meaningOfAttr(word string) string {
 	return meaningOf(word)
 }
 
+// meaningIn is what a word means as a value of a key: the `combination` of a
+// control is none of a venting.
+func meaningIn(key, word string) string {
+	if say, ok := meanings()[key+" "+word]; ok {
+		return say
+	}
+	return meaningOf(word)
+}
+
 // meanings is read only.
 var meanings = sync.OnceValue(func() map[string]string {
 	out := map[string]string{}
@@ -53,7 +62,8 @@ manifold: where many supplies part from one
 ejector: a sump with a pump, from which a discharge begins
 interceptor: what holds back grease, solids, lint, hair, plaster, oil, sand or amalgam
 object: something that pipes must keep clear of
-existing: work that stays: a point where runs begin or end, with its load; on a run or fixture, that it is not corrected
+existing: work that stays: a point where runs begin or end, with its load
+attr existing, run existing: work that stays, and is not corrected
 drain: waste by gravity, written from the fixture towards the sewer
 sewer: the building sewer, towards the outfall
 vent: air, written from the drain up to the open air
@@ -74,9 +84,12 @@ test: a test that was witnessed, with its head and how long it held
 waive: lets a finding stand, with the reason; it is still listed, as waived
 fitting: the fitting at a point; on a point, pins its height too
 to: where the run ends
+leg to: as far as a height, a point, the roof or what closes
 at: a height, a pair x,y or a triple x,y,z
 invert: the height of the pipe's lowest inside
-on: the level, or the subject
+on: where or when it is
+waive on: what the waiver speaks of
+room on: the level it is on
 of: the building or dwelling it belongs to
 as: the tag of a run, or the names of placed copies
 in: the room it stands in
@@ -106,7 +119,8 @@ flush: how it flushes: by a tank or by a valve, with the volume
 side: from its centre line to the nearest wall or partition
 centres: from its centre to the next fixture's
 front: clear space before it
-floor: the floor of a shower receptor, length by length; or a cleanout in the floor
+floor: the floor of a shower receptor, length by length
+cleanout floor: it opens in the floor
 limit: the hottest water it lets out
 control: what keeps a bather from being scalded
 attr hot: on which side the hot water is
@@ -184,7 +198,8 @@ tank: it flushes from a tank
 pressure-balance: holds the temperature where pressures change
 thermostatic: holds the temperature by itself
 circuit: one vent for a level branch of several traps
-combination: a pipe so wide that waste and air share it; of a control, both ways at once
+combination: a pipe so wide that waste and air share it
+control combination: both ways at once
 single-stack: a stack that vents by its own width
 waste-stack: a stack that vents the waste above it, without closets
 wet: a drain that is another fixture's vent
@@ -193,18 +208,36 @@ table: the code's table governs
 engineered: a calculation governs
 drainage: drains and sewers
 vents: the vents
-water: the water supply; of a test, with water
-air: of a test, with air
+water: the water supply
+test water: with water
+test air: with air
 held: it held for the time
 lost: it did not hold
 septic: it ends in a septic tank
-roof: a roof and its height; of a terminal, that it passes through the roof
+roof: a roof and its height
+attr roof, terminal roof: it passes through the roof
 food: food is prepared or sold there
 laundry: clothes are washed there
 restroom: a toilet room
 clinic: patients are treated there
 salon: hair is cut there
 plant: machines stand there
+system: claims a method of venting for this run and all upstream of it
+use: what the room is for
+ceiling: its height over the floor
+admittance: an air admittance valve, in place of a way through the roof
+with: a fitting, turn or device that is there
+without: a device that is not there
+size: the nominal size as found
+length: the length as found
+arm: the trap arm from weir to vent, as found
+stack: a stack to tie into
+existing drain: a drain to tie into
+existing supply: a water pipe that stays
+existing vent: a vent to join
+existing vents: terminals that are not drawn
+interceptor grease, interceptor solids, interceptor lint, interceptor hair, interceptor plaster, interceptor oil, interceptor sand, interceptor amalgam: what it holds back
+for: how long the test was held
 because: the reason, for whoever reviews it
 approved: the record of the approval
 until: the last day of the approval

@@ -48,6 +48,7 @@ type names struct {
 	mentions map[symbol][]mention
 	copies   map[symbol]string // placed typicals: the typical, by the copy's symbol
 	ranges   map[rangeKey][]rangeOf
+	used     map[rangeKey][]rangeOf // ranges that stand for names made elsewhere
 	typicals map[string]placed
 }
 
@@ -69,7 +70,7 @@ func (p *Plan) look() *names {
 	p.file("")
 	p.namesOnce.Do(func() {
 		n := &names{declared: map[symbol]mention{}, mentions: map[symbol][]mention{}, copies: map[symbol]string{},
-			ranges: map[rangeKey][]rangeOf{}, typicals: map[string]placed{}}
+			ranges: map[rangeKey][]rangeOf{}, used: map[rangeKey][]rangeOf{}, typicals: map[string]placed{}}
 		for _, path := range p.paths() {
 			for _, s := range p.files[path].stmts {
 				n.declare(s)
@@ -135,6 +136,12 @@ func (n *names) declare(s placed) {
 
 func (n *names) mention(s placed) {
 	n.parts(s, func(pt part) {
+		if pt.role == roleRange {
+			head, tail, from, to, _ := rangeParts(grammar.Ref{First: grammar.Word{Text: pt.sym.name}, Last: grammar.Word{Text: pt.text}})
+			key := rangeKey{pt.sym.space, pt.sym.scope, head, tail}
+			n.used[key] = append(n.used[key], rangeOf{min(from, to), max(from, to), "", mention{loc: s.file.loc(pt.span), stmt: s}})
+			return
+		}
 		if pt.role != roleName {
 			return
 		}
@@ -160,14 +167,26 @@ func (n *names) first(sym symbol) (mention, bool) {
 	if m, ok := n.declaration(sym); ok {
 		return m, true
 	}
-	if list := n.mentions[sym]; len(list) > 0 {
+	list := n.mentions[sym]
+	for _, m := range list { // where it belongs, not where it is reached from outside
+		if m.stmt.scope() == sym.scope {
+			return m, true
+		}
+	}
+	if len(list) > 0 {
 		return list[0], true
 	}
 	return mention{}, false
 }
 
 // rangeWith is the range that makes a symbol; nil where none does.
-func (n *names) rangeWith(sym symbol) *rangeOf {
+func (n *names) rangeWith(sym symbol) *rangeOf { return inRanges(n.ranges, sym) }
+
+// usedIn is a range that stands for a symbol among others, in a run or a meet;
+// nil where none does.
+func (n *names) usedIn(sym symbol) *rangeOf { return inRanges(n.used, sym) }
+
+func inRanges(ranges map[rangeKey][]rangeOf, sym symbol) *rangeOf {
 	name := sym.name
 	for i := 0; i < len(name); {
 		if !digit(name[i]) {
@@ -179,7 +198,7 @@ func (n *names) rangeWith(sym symbol) *rangeOf {
 			j++
 		}
 		number, err := strconv.Atoi(name[i:j])
-		list := n.ranges[rangeKey{sym.space, sym.scope, name[:i], name[j:]}]
+		list := ranges[rangeKey{sym.space, sym.scope, name[:i], name[j:]}]
 		for k := range list {
 			if err == nil && list[k].from <= number && number <= list[k].to {
 				return &list[k]

@@ -26,9 +26,10 @@ const (
 	roleQuantity              //
 	roleUnknown               // `unknown`
 	roleText                  // between quotation marks
-	roleRule                  //
-	roleDate                  //
-	roleBook                  // a code book
+	roleRule
+	roleDate  //
+	roleBook  // a code book
+	roleRange // a range as a whole; its two names are parts too
 )
 
 // part is one word of a statement, or one step of a name that reaches into a
@@ -117,6 +118,21 @@ const unknownScope = "\x00"
 func (w *walker) ref(r grammar.Ref, decl bool) {
 	w.point(r.First, decl)
 	w.point(r.Last, decl)
+	if !r.IsRange() || decl {
+		return
+	}
+	// the step in which the two names differ: `F3.ba..F12.ba` are copies
+	scope := w.scope
+	first, last := strings.Split(r.First.Text, "."), strings.Split(r.Last.Text, ".")
+	for i := range min(len(first), len(last)) {
+		if first[i] != last[i] {
+			w.emit(part{role: roleRange, span: r.Span, text: last[i], sym: symbol{points, scope, first[i]}})
+			return
+		}
+		if scope = w.typicalOf(symbol{points, scope, first[i]}); scope == "" {
+			return
+		}
+	}
 }
 
 func (w *walker) height(h grammar.Height) {
@@ -464,7 +480,7 @@ func (w *walker) header(s grammar.Statement) {
 // whose end it stands on. ok is false where it stands between parts.
 func (n *names) partAt(s placed, offset int) (found part, ok bool) {
 	n.parts(s, func(pt part) {
-		if !within(pt.span, offset) {
+		if !within(pt.span, offset) || pt.role == roleRange {
 			return
 		}
 		if !ok || offset < pt.span.End {

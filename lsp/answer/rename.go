@@ -50,6 +50,10 @@ func (p *Plan) notRenamed(sym symbol) string {
 	if r := n.rangeWith(sym); r != nil {
 		return fmt.Sprintf("`%s` is one of a range, whose names go together", sym.name)
 	}
+	if r := n.usedIn(sym); r != nil {
+		line, _ := r.at.stmt.file.lines().Position(r.at.loc.Span.Start)
+		return fmt.Sprintf("`%s` is one of the range on line %d, whose names go together", sym.name, line)
+	}
 	for _, m := range n.mentions[sym] {
 		if m.stmt.file.stale {
 			return "the plan is being read anew"

@@ -55,6 +55,9 @@ func SemanticTokens(p *Plan, path string, span grammar.Span) []Token {
 	for _, s := range f.within(span) {
 		taken := map[int]bool{}
 		n.parts(s, func(pt part) {
+			if pt.role == roleRange {
+				return
+			}
 			taken[pt.span.Start] = true
 			kind := tokenTypes[pt.role]
 			var modifiers []string
