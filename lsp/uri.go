@@ -53,15 +53,17 @@ func placeOn(uri string, drives bool) place {
 	if host == "localhost" {
 		host = ""
 	}
-	if drive := strings.TrimPrefix(decoded, "/"); len(drive) > 1 && drive[1] == ':' && isLetter(drive[0]) {
+	drive := strings.TrimPrefix(decoded, "/")
+	isDrive := len(drive) > 1 && drive[1] == ':' && isLetter(drive[0])
+	if isDrive {
 		decoded = "/" + strings.ToLower(drive[:1]) + drive[1:]
-		if drives {
-			p.file = filepath.FromSlash(decoded[1:])
-		}
-	} else if drives && host != "" {
-		p.file = `\\` + host + filepath.FromSlash(decoded)
 	}
-	if !drives && host == "" {
+	switch {
+	case drives && isDrive:
+		p.file = filepath.FromSlash(decoded[1:])
+	case drives && host != "":
+		p.file = `\\` + host + filepath.FromSlash(decoded)
+	case !drives && !isDrive && host == "":
 		p.file = decoded
 	}
 	if strings.ContainsRune(p.file, 0) || decoded == "/" {

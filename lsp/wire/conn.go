@@ -9,6 +9,7 @@ import (
 	"runtime"
 	"runtime/debug"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"go.lsp.dev/jsonrpc2"
@@ -33,6 +34,7 @@ type Conn[S any] struct {
 	state   state // written by the serving goroutine alone
 	queries chan struct{}
 	broken  chan error // takes the first failure to write
+	gone    atomic.Bool
 
 	mu      sync.Mutex
 	served  map[jsonrpc2.ID]*request   // the client's requests without an answer
@@ -340,14 +342,15 @@ func (c *Conn[S]) send(msg jsonrpc2.Message) {
 	c.put(body)
 }
 
-// put writes a message. A client that reads no more ends the serving.
+// put writes a message. A client that reads no more ends the serving, with the
+// first message that it does not take.
 func (c *Conn[S]) put(body []byte) {
-	if err := c.frames.write(body); err != nil {
-		select {
-		case c.broken <- err:
-			c.logf("not sent, and nothing more will be: %v", err)
-		default:
-		}
+	if c.gone.Load() {
+		return
+	}
+	if err := c.frames.write(body); err != nil && c.gone.CompareAndSwap(false, true) {
+		c.logf("not sent, and nothing more will be: %v", err)
+		c.broken <- err
 	}
 }
 

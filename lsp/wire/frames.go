@@ -106,8 +106,8 @@ func (f *frames) header() (length int, err error) {
 			return length, nil
 		}
 		name, value, ok := strings.Cut(line, ":")
-		if !ok {
-			return 0, badMessage{jsonrpc2.ParseError, "a header line has no colon"}
+		if !ok || strings.ContainsFunc(strings.TrimSpace(name), notOfNames) {
+			return 0, badMessage{jsonrpc2.ParseError, "a header line is no name with a colon"}
 		}
 		if !strings.EqualFold(strings.TrimSpace(name)+":", lengthHeader) {
 			continue
@@ -118,6 +118,12 @@ func (f *frames) header() (length int, err error) {
 		}
 		length = n
 	}
+}
+
+// notOfNames tells what does not stand in a header's name (RFC 9110, 5.6.2, as
+// far as it matters here).
+func notOfNames(r rune) bool {
+	return r <= ' ' || r >= 0x7f || strings.ContainsRune(`"(),/:;<=>?@[\]{}`, r)
 }
 
 // seek skips to the next Content-Length, wherever it stands.

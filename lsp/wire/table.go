@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"slices"
 
 	"go.lsp.dev/jsonrpc2"
 )
@@ -23,8 +24,17 @@ type route[S any] struct {
 // NewTable makes an empty table.
 func NewTable[S any]() *Table[S] { return &Table[S]{routes: map[string]route[S]{}} }
 
-// Has tells whether there is a method of that name.
-func (t *Table[S]) Has(method string) bool { _, ok := t.routes[method]; return ok }
+// Requests lists the methods that are answered, sorted.
+func (t *Table[S]) Requests() []string {
+	var methods []string
+	for method, r := range t.routes {
+		if r.request {
+			methods = append(methods, method)
+		}
+	}
+	slices.Sort(methods)
+	return methods
+}
 
 // Query adds a request that only reads. It runs beside others, on the
 // snapshot of the moment it came.
