@@ -31,8 +31,8 @@ type Plan struct {
 	once  sync.Once
 	files map[string]*file
 
-	namesOnce sync.Once
-	names     *names
+	namesOnce, mentionsOnce sync.Once
+	names                   *names
 
 	// mu guards the case, which notes what is read of it, and facts.
 	mu    sync.Mutex

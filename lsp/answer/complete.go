@@ -45,7 +45,7 @@ func Complete(p *Plan, path string, offset int) (items []Item, incomplete bool) 
 	}
 	known, c, unlock := p.lock()
 	defer unlock()
-	at := cursor{Plan: p, file: f, names: p.look(), facts: known, c: c, line: l, offset: offset}
+	at := cursor{Plan: p, file: f, names: p.written(), facts: known, c: c, line: l, offset: offset}
 	at.split()
 	at.statement(at.before)
 	return at.sorted()
@@ -67,6 +67,9 @@ type cursor struct {
 
 	// above is every node from which drains lead to the run's start.
 	above map[*system.Node]bool
+	bare  map[*system.Node]bool // on the arms of traps without a vent
+	fresh map[string]string     // names that are free, by their stem
+	trunk string                // the point that most waste passes
 }
 
 // split parts the words before the place from the one being written.

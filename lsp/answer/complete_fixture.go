@@ -228,6 +228,9 @@ func (w *runWriter) below() string {
 	if sys == nil || w.c == nil || w.scope() != "" {
 		return best
 	}
+	if w.trunk != "" {
+		return w.trunk
+	}
 	for _, q := range sys.Points {
 		if !pass(q) || q.Copy != nil || len(q.Node.DrainOut) == 0 || len(q.Node.DrainIn) == 0 {
 			continue
@@ -236,6 +239,7 @@ func (w *runWriter) below() string {
 			best, most = q.Name, units
 		}
 	}
+	w.trunk = best
 	return best
 }
 

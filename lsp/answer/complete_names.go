@@ -1,7 +1,6 @@
 package answer
 
 import (
-	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -96,9 +95,16 @@ func (k *cursor) freeName(word string) string {
 }
 
 func (k *cursor) free(stem string) string {
+	if name, ok := k.fresh[stem]; ok {
+		return name
+	}
 	for n := 1; ; n++ {
 		name := stem + strconv.Itoa(n)
 		if _, taken := k.names.first(symbol{points, k.scope(), name}); !taken {
+			if k.fresh == nil {
+				k.fresh = map[string]string{}
+			}
+			k.fresh[stem] = name
 			return name
 		}
 	}
@@ -133,19 +139,18 @@ func (k *cursor) reaching(role, copy string) {
 	}
 }
 
-// pointSymbols lists every point that is written in a scope, made by a line of
-// its own or by runs.
+// pointSymbols lists every point of a scope: those written anywhere, and those
+// that ranges of copies make.
 func (k *cursor) pointSymbols(scope string) []symbol {
-	seen := map[symbol]bool{}
-	for sym := range k.names.mentions {
-		if sym.space == points && sym.scope == scope {
-			seen[sym] = true
+	out := k.names.points[scope]
+	for key, list := range k.names.ranges {
+		if key.space == points && key.scope == scope && len(list) > 0 {
+			more := append(slices.Clone(out), k.declaredIn(points, scope)...)
+			slices.SortFunc(more, func(a, b symbol) int { return compareNames(a.name, b.name) })
+			return slices.Compact(more)
 		}
 	}
-	for _, sym := range k.declaredIn(points, scope) {
-		seen[sym] = true
-	}
-	return slices.SortedFunc(maps.Keys(seen), func(a, b symbol) int { return compareNames(a.name, b.name) })
+	return out
 }
 
 // offerPoint offers a point where it makes sense in its role.
@@ -380,17 +385,18 @@ func (k *cursor) wantsVent(q *system.Point) bool {
 	if k.c == nil {
 		return false
 	}
-	for _, arm := range k.c.Vents.Arms {
-		if arm.Status != venting.Unvented && arm.Status != venting.STrap {
-			continue
-		}
-		for _, s := range arm.Walk {
-			if s.Pipe.To == q.Node {
-				return true
+	if k.bare == nil {
+		k.bare = map[*system.Node]bool{}
+		for _, arm := range k.c.Vents.Arms {
+			if arm.Status != venting.Unvented && arm.Status != venting.STrap {
+				continue
+			}
+			for _, s := range arm.Walk {
+				k.bare[s.Pipe.To] = true
 			}
 		}
 	}
-	return false
+	return k.bare[q.Node]
 }
 
 // leadsTo tells whether the drains from one node reach another.

@@ -38,12 +38,12 @@ func (p *Plan) lock() (k *facts, c *rule.Case, unlock func()) {
 		c = p.Report.Case
 	}
 	if p.known == nil {
-		p.known = p.gather(c)
+		p.known = p.gather()
 	}
 	return p.known, c, p.mu.Unlock
 }
 
-func (p *Plan) gather(c *rule.Case) *facts {
+func (p *Plan) gather() *facts {
 	k := &facts{runs: map[place][]*system.Run{}, points: map[place][]*system.Point{}, copies: map[string][]*system.Copy{},
 		subjects: map[string][]int{}, byFile: map[string][]int{}}
 	if s := p.system(); s != nil {
@@ -74,46 +74,77 @@ func (p *Plan) gather(c *rule.Case) *facts {
 			}
 		}
 	}
-	if c != nil {
-		k.judged(c)
-	}
 	return k
 }
 
-func (k *facts) judged(c *rule.Case) {
-	k.stretches = map[*system.Run][]rule.DrainStretch{}
-	for _, s := range c.DrainStretches() {
-		k.stretches[s.Pipe.Run] = append(k.stretches[s.Pipe.Run], s)
-	}
-	k.vents = map[*system.Run]rule.VentSize{}
-	for _, v := range c.VentSizes() {
-		old, seen := k.vents[v.Pipe.Run]
-		if !seen || v.Need > old.Need || v.Need == old.Need && v.Load.Units > old.Load.Units {
-			k.vents[v.Pipe.Run] = v
+// stretchesOf are the stretches of a run of waste, as the rules judged them.
+func (k *facts) stretchesOf(c *rule.Case, r *system.Run) []rule.DrainStretch {
+	if k.stretches == nil {
+		k.stretches = map[*system.Run][]rule.DrainStretch{}
+		for _, s := range c.DrainStretches() {
+			k.stretches[s.Pipe.Run] = append(k.stretches[s.Pipe.Run], s)
 		}
 	}
-	k.ways = map[*system.Run]rule.VentWay{}
-	for _, w := range c.VentWays() {
-		if old, seen := k.ways[w.First.Run]; !seen || w.Length > old.Length {
-			k.ways[w.First.Run] = w
+	return k.stretches[r]
+}
+
+// ventOf is what a vent serves and the size that this asks, of its pipes the
+// one that serves most.
+func (k *facts) ventOf(c *rule.Case, r *system.Run) (rule.VentSize, bool) {
+	if k.vents == nil {
+		k.vents = map[*system.Run]rule.VentSize{}
+		for _, v := range c.VentSizes() {
+			old, seen := k.vents[v.Pipe.Run]
+			if !seen || v.Need > old.Need || v.Need == old.Need && v.Load.Units > old.Load.Units {
+				k.vents[v.Pipe.Run] = v
+			}
 		}
 	}
-	k.turns = map[*system.Run]rule.VentTurn{}
-	for _, v := range c.VentTurns() {
-		if _, seen := k.turns[v.Pipe.Run]; !seen {
-			k.turns[v.Pipe.Run] = v
+	v, ok := k.vents[r]
+	return v, ok
+}
+
+// wayOf is the longest way to the air that begins to be of its size in a run.
+func (k *facts) wayOf(c *rule.Case, r *system.Run) (rule.VentWay, bool) {
+	if k.ways == nil {
+		k.ways = map[*system.Run]rule.VentWay{}
+		for _, w := range c.VentWays() {
+			if old, seen := k.ways[w.First.Run]; !seen || w.Length > old.Length {
+				k.ways[w.First.Run] = w
+			}
 		}
 	}
-	k.tables = map[*system.Point]*sizing.TableWay{}
-	if len(c.Sys.WaterOrder()) == 0 {
-		return
-	}
-	w := c.Water()
-	for _, src := range w.Sources {
-		if way, ok := w.TableWay(src); ok {
-			k.tables[src] = &way
+	w, ok := k.ways[r]
+	return w, ok
+}
+
+// turnOf is the first turn of a vent that protects a trap.
+func (k *facts) turnOf(c *rule.Case, r *system.Run) (rule.VentTurn, bool) {
+	if k.turns == nil {
+		k.turns = map[*system.Run]rule.VentTurn{}
+		for _, v := range c.VentTurns() {
+			if _, seen := k.turns[v.Pipe.Run]; !seen {
+				k.turns[v.Pipe.Run] = v
+			}
 		}
 	}
+	t, ok := k.turns[r]
+	return t, ok
+}
+
+// tableOf is how the supply table is read for a source; nil where it is not.
+func (k *facts) tableOf(c *rule.Case, src *system.Point) *sizing.TableWay {
+	w, seen := k.tables[src]
+	if !seen {
+		if way, ok := c.Water().TableWay(src); ok {
+			w = &way
+		}
+		if k.tables == nil {
+			k.tables = map[*system.Point]*sizing.TableWay{}
+		}
+		k.tables[src] = w
+	}
+	return w
 }
 
 // runsOf lists the runs that a statement makes, in all its copies.

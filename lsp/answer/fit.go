@@ -31,7 +31,7 @@ func (k *facts) least(c *rule.Case, runs []*system.Run) (a ask, ok bool) {
 		case r.Kind.Water():
 			k.leastWater(c, r, &a)
 		case r.Kind == system.Vent:
-			if v, found := k.vents[r]; found && v.Need > 0 {
+			if v, found := k.ventOf(c, r); found && v.Need > 0 {
 				a.raise(v.Need, v.Why+cite(v.Cell))
 			}
 		case r.Kind.Sanitary():
@@ -42,7 +42,7 @@ func (k *facts) least(c *rule.Case, runs []*system.Run) (a ask, ok bool) {
 }
 
 func (k *facts) leastDrain(c *rule.Case, r *system.Run, a *ask) {
-	for _, s := range k.stretches[r] {
+	for _, s := range k.stretchesOf(c, r) {
 		if s.Lies != "trap arm" && s.Required > 0 {
 			a.raise(s.Required, fmt.Sprintf("%s as a %s%s", loadWords(s.Load), s.Lies, cite(s.Asks)))
 		}
@@ -74,7 +74,7 @@ func (k *facts) leastWater(c *rule.Case, r *system.Run, a *ask) {
 	p := r.Pipes[0]
 	if src := w.SourceOf(p.From); src != nil && r.Kind != system.Return && c.Sys.Header.Method != "engineered" {
 		load := w.Of(p)
-		if way := k.tables[src]; way != nil && way.Missing == "" && !way.Low && !way.Long && load.Units > 0 {
+		if way := k.tableOf(c, src); way != nil && way.Missing == "" && !way.Low && !way.Long && load.Units > 0 {
 			for _, size := range w.SupplySizes() {
 				if may, cell, ok := w.Allowed(*way, size); ok && may >= load.Units-1e-6 {
 					a.raise(size, fmt.Sprintf("%s; it may carry %s%s", supplyWords(load), units(may), cite(cell)))

@@ -38,7 +38,7 @@ func (h *hover) name(pt part) {
 	case dwellings:
 		h.dwelling(pt.text)
 	case buildings, trenches:
-		h.out.para("%s **%s**, named %s", pt.sym.space, pt.text, plural(len(h.names.mentions[pt.sym]), "time", "times"))
+		h.out.para("%s **%s**, named %s", pt.sym.space, pt.text, plural(len(h.written().mentions[pt.sym]), "time", "times"))
 	}
 }
 

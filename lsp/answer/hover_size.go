@@ -135,7 +135,7 @@ func (h *hover) drain(r *system.Run) {
 	if list := h.shares(last, load); list != "" {
 		h.out.line("%s", list)
 	}
-	for _, st := range worstStretches(h.facts.stretches[r]) {
+	for _, st := range worstStretches(h.facts.stretchesOf(h.c, r)) {
 		h.stretch(st)
 	}
 }
@@ -296,7 +296,7 @@ func lies(w sizing.Way) string {
 // vent tells what a vent serves, what asks its size, how far it is to the air
 // and where it first turns.
 func (h *hover) vent(r *system.Run) {
-	v, ok := h.facts.vents[r]
+	v, ok := h.facts.ventOf(h.c, r)
 	if !ok {
 		return
 	}
@@ -331,7 +331,7 @@ func (h *hover) vent(r *system.Run) {
 }
 
 func (h *hover) ventWay(r *system.Run) {
-	w, ok := h.facts.ways[r]
+	w, ok := h.facts.wayOf(h.c, r)
 	if !ok {
 		return
 	}
@@ -349,7 +349,7 @@ func (h *hover) ventWay(r *system.Run) {
 }
 
 func (h *hover) ventTurn(r *system.Run) {
-	t, ok := h.facts.turns[r]
+	t, ok := h.facts.turnOf(h.c, r)
 	switch {
 	case !ok:
 	case t.Free:

@@ -122,7 +122,7 @@ func (h *hover) left(o *pressure.Outlet) {
 }
 
 func (h *hover) tableWay(s *sizing.Supply, src *system.Point, p *system.Pipe, load sizing.SupplyLoad) {
-	w := h.facts.tables[src]
+	w := h.facts.tableOf(h.c, src)
 	switch {
 	case w == nil, h.system().Header.Method == "engineered": // the table does not govern
 		return

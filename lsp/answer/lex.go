@@ -31,9 +31,11 @@ func (t token) span() grammar.Span { return grammar.Span{Start: t.start, End: t.
 
 // lex cuts a span of a text into words. The grammar reads whole statements;
 // this reads what is only half written.
-func lex(source string, from, to int) []token {
+func lex(source string, from, to int) []token { return lexInto(nil, source, from, to) }
+
+// lexInto appends the words to a list.
+func lexInto(out []token, source string, from, to int) []token {
 	from, to = max(from, 0), min(to, len(source))
-	var out []token
 	for i := from; i < to; {
 		if n := blank(source, i); n > 0 {
 			i += n

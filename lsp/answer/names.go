@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -46,7 +47,8 @@ type mention struct {
 type names struct {
 	declared map[symbol]mention
 	mentions map[symbol][]mention
-	copies   map[symbol]string // placed typicals: the typical, by the copy's symbol
+	points   map[string][]symbol // written anywhere, by scope, in their order
+	copies   map[symbol]string   // placed typicals: the typical, by the copy's symbol
 	ranges   map[rangeKey][]rangeOf
 	used     map[rangeKey][]rangeOf // ranges that stand for names made elsewhere
 	typicals map[string]placed
@@ -65,7 +67,8 @@ type rangeOf struct {
 	at       mention
 }
 
-// look hands out the names, gathered when first asked for.
+// look hands out the names with what declares them, gathered when first asked
+// for.
 func (p *Plan) look() *names {
 	p.file("")
 	p.namesOnce.Do(func() {
@@ -76,14 +79,37 @@ func (p *Plan) look() *names {
 				n.declare(s)
 			}
 		}
-		p.names = n // declared names are what mentions are resolved by
+		p.names = n
+	})
+	return p.names
+}
+
+// written hands out the names with every place at which they are written,
+// which costs more.
+func (p *Plan) written() *names {
+	n := p.look()
+	p.mentionsOnce.Do(func() {
 		for _, path := range p.paths() {
 			for _, s := range p.files[path].stmts {
 				n.mention(s)
 			}
 		}
+		n.sort()
 	})
-	return p.names
+	return n
+}
+
+// sort orders the points of each scope by name.
+func (n *names) sort() {
+	n.points = map[string][]symbol{}
+	for sym := range n.mentions {
+		if sym.space == points {
+			n.points[sym.scope] = append(n.points[sym.scope], sym)
+		}
+	}
+	for _, list := range n.points {
+		slices.SortFunc(list, func(a, b symbol) int { return compareNames(a.name, b.name) })
+	}
 }
 
 // declare notes what a statement makes.

@@ -33,7 +33,7 @@ func Definition(p *Plan, path string, offset int) []system.Loc {
 	if !ok {
 		return nil
 	}
-	if m, ok := p.look().first(pt.sym); ok {
+	if m, ok := p.written().first(pt.sym); ok {
 		return []system.Loc{m.loc}
 	}
 	return nil
@@ -74,7 +74,7 @@ func References(p *Plan, path string, offset int, declaration bool) []system.Loc
 		return nil
 	}
 	var out []system.Loc
-	for _, m := range p.look().mentions[pt.sym] {
+	for _, m := range p.written().mentions[pt.sym] {
 		if declaration || !m.decl {
 			out = append(out, m.loc)
 		}
@@ -96,7 +96,7 @@ func Highlight(p *Plan, path string, offset int) []Mark {
 		return nil
 	}
 	var out []Mark
-	for _, m := range p.look().mentions[pt.sym] {
+	for _, m := range p.written().mentions[pt.sym] {
 		if m.loc.File == path {
 			out = append(out, Mark{m.loc, m.decl})
 		}

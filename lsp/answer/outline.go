@@ -8,6 +8,7 @@ import (
 	"crownweir/grammar"
 	"crownweir/grammar/catalog"
 	"crownweir/grammar/system"
+	"crownweir/lint/rule"
 )
 
 // A Symbol is an entry of an outline.
@@ -30,9 +31,9 @@ func Symbols(p *Plan, path string) []Symbol {
 	if f == nil {
 		return nil
 	}
-	known, _, unlock := p.lock()
+	known, c, unlock := p.lock()
 	defer unlock()
-	o := outline{plan: p, file: f, facts: known}
+	o := outline{plan: p, file: f, facts: known, c: c}
 	var top []placed
 	for _, s := range f.stmts {
 		if s.typical == nil {
@@ -46,6 +47,7 @@ type outline struct {
 	plan  *Plan
 	file  *file
 	facts *facts
+	c     *rule.Case // nil where nothing was judged
 }
 
 // list is the outline of what stands in a typical, or in none.
@@ -187,15 +189,27 @@ func (o *outline) run(s placed, st *grammar.Run) Symbol {
 		detail = strings.TrimSpace(detail + " as " + st.Tag.Text)
 	}
 	kind := "run"
-	for _, r := range o.facts.runsOf(s) {
-		for _, stretch := range o.facts.stretches[r] {
-			if stretch.Lies == "stack" {
-				kind = "stack"
+	if o.c != nil && st.Key.Text == "drain" {
+		for _, r := range o.facts.runsOf(s) {
+			for _, p := range r.Pipes {
+				if o.c.Ledger.InStack(p) && o.upright(p) {
+					kind = "stack"
+				}
 			}
 		}
 	}
 	span := grammar.Span{Start: st.From.Span.Start, End: max(st.From.Span.End, st.To.Span.End)}
 	return o.symbol(s, name, kind, detail, span)
+}
+
+// upright: a leg of the pipe stands upright.
+func (o *outline) upright(p *system.Pipe) bool {
+	for i := range p.Parts {
+		if p.Parts[i].IsLeg() && p.Parts[i].Posture == system.Upright {
+			return true
+		}
+	}
+	return false
 }
 
 func (o *outline) other(s placed) (Symbol, bool) {

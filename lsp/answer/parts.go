@@ -90,7 +90,12 @@ func (w *walker) name(sp space, scope string, word grammar.Word, decl bool) {
 // point gives a point's name step by step: `B2.out` is the copy B2 and the
 // point out of its typical.
 func (w *walker) point(word grammar.Word, decl bool) {
-	if word.Text == "" || word.Span.End-word.Span.Start != len(word.Text) {
+	if word.Text == "" || word.Span.End-word.Span.Start != len(word.Text) || w.scope == unknownScope {
+		return
+	}
+	if strings.IndexByte(word.Text, '.') < 0 {
+		w.emit(part{role: roleName, span: word.Span, text: word.Text, item: w.item, decl: decl,
+			sym: symbol{points, w.scope, word.Text}, base: w.base, path: w.lead + word.Text})
 		return
 	}
 	scope, at := w.scope, 0

@@ -43,7 +43,7 @@ func PrepareRename(p *Plan, path string, offset int) (at system.Loc, name, refus
 
 // notRenamed says why a symbol keeps its name; "" where it may be renamed.
 func (p *Plan) notRenamed(sym symbol) string {
-	n := p.look()
+	n := p.written()
 	if sym.scope == unknownScope {
 		return fmt.Sprintf("`%s` stands in a copy that nothing places", sym.name)
 	}
@@ -93,7 +93,7 @@ func Rename(p *Plan, path string, offset int, name string) (edits []Edit, refusa
 		return nil, why
 	}
 	pt, _, _ := p.symbolAt(path, offset)
-	n := p.look()
+	n := p.written()
 	if why := invalidName(name); why != "" {
 		return nil, why
 	}
@@ -126,7 +126,7 @@ func Rename(p *Plan, path string, offset int, name string) (edits []Edit, refusa
 // with as many names of each kind.
 func (p *Plan) sameNames(edits []Edit, from, to symbol) bool {
 	q := &Plan{Sources: p.apply(edits)}
-	now, before := q.look(), p.look()
+	now, before := q.written(), p.written()
 	for path, f := range q.files {
 		if old := p.files[path]; len(f.parsed.Problems) != len(old.parsed.Problems) || len(f.stmts) != len(old.stmts) {
 			return false

@@ -1,6 +1,7 @@
 package answer
 
 import (
+	"slices"
 	"sort"
 	"strings"
 
@@ -46,45 +47,70 @@ func SemanticTokens(p *Plan, path string, span grammar.Span) []Token {
 		span = grammar.Span{Start: 0, End: len(f.source)}
 	}
 	var out []Token
-	add := func(at grammar.Span, kind string, modifiers ...string) {
-		if overlap(at, span) {
-			out = append(out, Token{f.loc(at), kind, modifiers})
-		}
-	}
 	n := p.look()
+	var words []token
 	for _, s := range f.within(span) {
-		taken := map[int]bool{}
+		first := len(out)
 		n.parts(s, func(pt part) {
-			if pt.role == roleRange {
+			if pt.role == roleRange || !overlap(pt.span, span) {
 				return
 			}
-			taken[pt.span.Start] = true
-			kind := tokenTypes[pt.role]
-			var modifiers []string
+			t := Token{At: f.loc(pt.span), Type: tokenTypes[pt.role]}
 			if pt.role == roleName {
-				kind = spaceTypes[pt.sym.space]
-				if n.typicalOf(pt.sym) != "" && pt.sym.space == points {
-					kind = "class"
+				t.Type = spaceTypes[pt.sym.space]
+				if pt.sym.space == points && n.typicalOf(pt.sym) != "" {
+					t.Type = "class"
 				}
 			}
 			if pt.decl {
-				modifiers = append(modifiers, "declaration")
+				t.Modifiers = declared
 			}
-			add(pt.span, kind, modifiers...)
+			out = append(out, t)
 		})
+		byStart := func(a, b Token) int { return a.At.Span.Start - b.At.Span.Start }
+		slices.SortStableFunc(out[first:], byStart)
 		if _, typical := s.Statement.(*grammar.Typical); typical {
+			continue // what stands in it follows
+		}
+		words = lexInto(words[:0], f.source, s.Pos().Start, s.Pos().End)
+		last := len(out)
+		for _, t := range words {
+			if t.kind == tokWord && smallWord(t.text) && overlap(t.span(), span) && !begins(out[first:last], t.start) {
+				out = append(out, Token{At: f.loc(t.span()), Type: "keyword"})
+			}
+		}
+		slices.SortStableFunc(out[first:], byStart)
+	}
+	return f.tidy(f.withRemarks(out, span))
+}
+
+var declared = []string{"declaration"} // read only
+
+// begins tells whether one of the tokens begins at an offset.
+func begins(list []Token, start int) bool {
+	for i := range list {
+		if list[i].At.Span.Start == start {
+			return true
+		}
+	}
+	return false
+}
+
+// withRemarks merges the remarks of a span into the words between them.
+func (f *file) withRemarks(list []Token, span grammar.Span) []Token {
+	out := make([]Token, 0, len(list)+len(f.parsed.Comments))
+	i := 0
+	for _, c := range f.parsed.Comments {
+		if !overlap(c.Span, span) {
 			continue
 		}
-		for _, t := range lex(f.source, s.Pos().Start, s.Pos().End) {
-			if t.kind == tokWord && !taken[t.start] && smallWord(t.text) {
-				add(t.span(), "keyword")
-			}
+		for i < len(list) && list[i].At.Span.Start < c.Span.Start {
+			out = append(out, list[i])
+			i++
 		}
+		out = append(out, Token{At: f.loc(c.Span), Type: "comment"})
 	}
-	for _, c := range f.parsed.Comments {
-		add(c.Span, "comment")
-	}
-	return f.tidy(out)
+	return append(out, list[i:]...)
 }
 
 // smallWord tells the fixed words that stand between the parts of statements.
@@ -112,12 +138,14 @@ func (f *file) within(span grammar.Span) []placed {
 
 // tidy sorts tokens, cuts them at line ends, and drops what overlaps.
 func (f *file) tidy(list []Token) []Token {
-	sort.SliceStable(list, func(i, j int) bool { return list[i].At.Span.Start < list[j].At.Span.Start })
+	if !slices.IsSortedFunc(list, func(a, b Token) int { return a.At.Span.Start - b.At.Span.Start }) { // an `end` stands behind what it closes
+		slices.SortStableFunc(list, func(a, b Token) int { return a.At.Span.Start - b.At.Span.Start })
+	}
 	out := list[:0]
 	end := 0
 	for _, t := range list {
-		if i := strings.IndexAny(f.text(t.At.Span), "\r\n"); i >= 0 {
-			t.At.Span.End = t.At.Span.Start + i
+		if i := strings.IndexByte(f.text(t.At.Span), '\n'); i >= 0 {
+			t.At.Span.End = lineEnd(f.source, t.At.Span.Start)
 		}
 		if t.At.Span.Start < end || t.At.Span.End <= t.At.Span.Start {
 			continue
