@@ -85,6 +85,14 @@ if git commit -q -m "Mended in the folder alone" >"$work/said" 2>&1; then fail "
 git add bad.weir
 cp "$demo" bad.weir
 git commit -q -m "Mended" >"$work/said" 2>&1 || fail "what is staged is clean: $(cat "$work/said")"
+cp "$demo" bad.weir
+printf 'skip = ["long-trap-arm", "low-vent-turn"]\n' >crownweir.toml
+git add bad.weir
+if git commit -q -m "Settings that are not staged" >"$work/said" 2>&1; then fail "settings that are not staged were heeded"; fi
+git add crownweir.toml
+git commit -q -m "Settings" >"$work/said" 2>&1 || fail "settings that are staged: $(cat "$work/said")"
+"$program" new "Heron Quay, house 2" >bad.weir
+git commit -q -a -m "Mended again"
 ok "the hook checks what is staged"
 
 git checkout -q bad.weir

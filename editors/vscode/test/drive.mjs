@@ -1,14 +1,15 @@
-// node drive.mjs URL FOLDER PIDS [PICTURES]   VS Code (code-server) at URL, in
+// node drive.mjs drive|distrust URL FOLDER PIDS [PICTURES]   VS Code (code-server) at URL, in
 // the system's Chromium, with the packaged extension. FOLDER holds house.weir
 // and other.weir, copies of testdata/house.weir; PIDS is the file to which the
-// server's program writes its process. The first thing that goes wrong ends it.
+// server's program writes its process. distrust opens the folder as one that is
+// not trusted. The first thing that goes wrong ends it.
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { join } from 'node:path';
 
 const require = createRequire(process.env.NODE_MODULES_OF ?? import.meta.url);
 const { chromium } = require('playwright-core');
-const [url, folder, pids, pictures] = process.argv.slice(2);
+const [way, url, folder, pids, pictures] = process.argv.slice(2);
 const mended = readFileSync(new URL('../../testdata/house.mended.weir', import.meta.url), 'utf8');
 
 const browser = await chromium.launch({
@@ -178,9 +179,28 @@ async function drive() {
   say('the output');
 }
 
+// A folder that names a program of its own, and is not trusted: that program
+// must not run, and plans are judged by the installed one all the same.
+async function distrust() {
+  step = 'the question';
+  await page.goto(url);
+  await page.locator('.monaco-dialog-box', { hasText: 'trust' }).getByRole('button', { name: /^No/ }).click({ timeout: 60_000 });
+  await page.locator('.explorer-folders-view .monaco-list-row', { hasText: 'house.weir' }).dblclick();
+  await until('two squiggles', async () => (await squiggles()) === 2);
+  equal('the server that was started', running().map((line) => line.replace(/^\d+ ?/, '')), ['']);
+  await picture('distrust');
+  say('a folder that is not trusted names no program');
+
+  step = 'the trust';
+  await command('Workspaces: Manage Workspace Trust');
+  await page.locator('.workspace-trust-editor').getByRole('button', { name: /^Trust$/ }).first().click();
+  await until("the folder's own program", async () => running().some((line) => / named by the folder$/.test(line)));
+  say('once it is trusted, it does');
+}
+
 let failed = false;
 try {
-  await drive();
+  await (way === 'distrust' ? distrust() : drive());
 } catch (error) {
   failed = true;
   console.log(`FAIL vscode: ${step}: ${String(error).split('\n').slice(0, 6).join(' ')}`);
