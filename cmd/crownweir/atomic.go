@@ -13,30 +13,46 @@ import (
 // then takes its name. A file that is there keeps its mode, and a link its
 // target.
 func writeWhole(path string, content []byte) error {
+	made, err := stage(path, content)
+	if err != nil {
+		return err
+	}
+	defer made.drop()
+	return made.commit()
+}
+
+// staged is a file's new content that stands beside it and has not taken its
+// name yet.
+type staged struct {
+	path, temp string
+	content    []byte // of a pipe or a device, which has no name to take
+}
+
+// stage writes the content beside a file.
+func stage(path string, content []byte) (made staged, err error) {
 	mode := fs.FileMode(0o644)
 	if target, err := filepath.EvalSymlinks(path); err == nil {
 		path = target
 		info, err := os.Stat(path)
 		if err != nil {
-			return reason(err)
+			return made, reason(err)
 		}
 		if !info.Mode().IsRegular() {
 			if info.IsDir() {
-				return errors.New("is a folder; name a file")
+				return made, errors.New("is a folder; name a file")
 			}
-			// a pipe or a device has no name to take
-			return reason(os.WriteFile(path, content, mode))
+			return staged{path: path, content: content}, nil
 		}
 		if info.Mode().Perm()&0o200 == 0 {
-			return errors.New("may not be written; change its permissions")
+			return made, errors.New("may not be written; change its permissions")
 		}
 		mode = info.Mode().Perm()
 	}
 	temp, err := os.CreateTemp(filepath.Dir(path), ".crownweir-*")
 	if err != nil {
-		return reason(err)
+		return made, reason(err)
 	}
-	defer os.Remove(temp.Name()) // gone already where all went well
+	made = staged{path: path, temp: temp.Name()}
 	_, err = temp.Write(content)
 	if err == nil {
 		err = temp.Chmod(mode)
@@ -44,10 +60,25 @@ func writeWhole(path string, content []byte) error {
 	if closeErr := temp.Close(); err == nil {
 		err = closeErr
 	}
-	if err == nil {
-		err = os.Rename(temp.Name(), path)
+	if err != nil {
+		made.drop()
 	}
-	return reason(err)
+	return made, reason(err)
+}
+
+// commit gives the file its new content.
+func (s staged) commit() error {
+	if s.temp == "" {
+		return reason(os.WriteFile(s.path, s.content, 0o644))
+	}
+	return reason(os.Rename(s.temp, s.path))
+}
+
+// drop takes away what was not committed.
+func (s staged) drop() {
+	if s.temp != "" {
+		os.Remove(s.temp) // gone already where all went well
+	}
 }
 
 // reason is an error of the file system in the program's words.

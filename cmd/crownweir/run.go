@@ -40,6 +40,7 @@ type commandLine struct {
 
 	Check    checkCommand    `cmd:"" help:"Judge plans against the code."`
 	Fmt      fmtCommand      `cmd:"" help:"Lay plans out canonically."`
+	Size     sizeCommand     `cmd:"" help:"Find the smallest pipe sizes that satisfy the code."`
 	Schedule scheduleCommand `cmd:"" help:"Tables of what a check worked out."`
 	Explain  explainCommand  `cmd:"" help:"Explain a rule."`
 	Rules    rulesCommand    `cmd:"" help:"List the rules."`

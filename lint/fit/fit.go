@@ -50,6 +50,9 @@ type Size struct {
 	// Bound is what the check would find with Below in its place, or where
 	// nothing is to be explained what stands for it; nil where Below is 0.
 	Bound *lint.Finding
+	// With is what it would find with all sizes of the run one smaller, where
+	// pipe and trap have a size each and so bind one another; nil elsewhere.
+	With *lint.Finding
 }
 
 // Left is a `?` that stays, or with All a written size that is kept.

@@ -66,7 +66,7 @@ func (g *guess) drains() {
 				continue
 			}
 			for _, t := range g.s.byRun[trap.Pipe.Run.Stmt] {
-				if t.attr == nil && !trap.Written || t.attr != nil && trap.Part >= 0 && t.span.Start >= trap.Loc.Span.Start && t.span.End <= trap.Loc.Span.End {
+				if t.sizesTrap(trap) {
 					g.raise(t, ask.Size)
 				}
 			}

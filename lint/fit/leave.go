@@ -45,14 +45,20 @@ func (s *solver) unasked() map[*token]reason {
 		return out
 	}
 	var loose []*token
+	unrated, unreckoned, serves := s.unrated(), s.unreckoned(), s.serving()
 	for _, t := range s.tokens {
-		if r, ok := s.doubt(t); ok {
-			out[t] = r
-			continue
-		}
+		f := unrated[t]
+		r, doubt := s.doubt(t)
+		w, waits := unreckoned[t]
 		switch {
+		case f != nil:
+			out[t] = reason{why: fmt.Sprintf("the load of %s is not known", f.Name), remedy: fmt.Sprintf("write `units N` on %s", f.Name)}
+		case doubt:
+			out[t] = r
+		case waits:
+			out[t] = w
 		case t.below() > 0 || s.judged[t]:
-		case s.idles(t):
+		case s.idles(t, serves):
 			out[t] = reason{why: idleWords(s.pipes(t)) + ", and no rule asks a size of it", remedy: "write its size"}
 		default:
 			loose = append(loose, t)
@@ -188,28 +194,31 @@ func (s *solver) around(t *token) map[string]bool {
 	return out
 }
 
+// serving are the vents that traps or a stack ask a size of.
+func (s *solver) serving() map[*system.Pipe]bool {
+	out := map[*system.Pipe]bool{}
+	for _, v := range s.now.Case.VentSizes() {
+		out[v.Pipe] = v.Need > 0
+	}
+	return out
+}
+
 // idles tells whether nothing flows through a token's pipes.
-func (s *solver) idles(t *token) bool {
-	for _, p := range s.pipes(t) {
-		c := s.now.Case
+func (s *solver) idles(t *token, serves map[*system.Pipe]bool) bool {
+	c := s.now.Case
+	return !slices.ContainsFunc(s.pipes(t), func(p *system.Pipe) bool {
 		switch kind := p.Kind(); {
 		case kind == system.Vent:
-			if c.Vents.Load(p).Traps > 0 {
-				return false
-			}
+			return serves[p]
 		case kind == system.Return:
-			return false
+			return true
 		case kind.Water():
-			if l := c.Water().Of(p); l.Fixtures > 0 || l.Units > 0 {
-				return false
-			}
-		default:
-			if l := c.Ledger.Of(p); l.Fixtures > 0 || l.Units > 0 {
-				return false
-			}
+			l := c.Water().Of(p)
+			return l.Fixtures > 0 || l.Units > 0 || c.Pressure().Of(p).Grid > 0
 		}
-	}
-	return true
+		l := c.Ledger.Of(p)
+		return l.Fixtures > 0 || l.Units > 0
+	})
 }
 
 func (s *solver) pipes(t *token) []*system.Pipe {
@@ -220,87 +229,4 @@ func (s *solver) pipes(t *token) []*system.Pipe {
 		}
 	}
 	return out
-}
-
-// doubt is why a token cannot be sized although sizes may satisfy every rule.
-func (s *solver) doubt(t *token) (reason, bool) {
-	for _, p := range s.pipes(t) {
-		if !p.Kind().Water() && (p.From.Circle || p.To.Circle) {
-			return reason{why: "it lies on a circle of runs", remedy: "turn round the run that is written the wrong way"}, true
-		}
-		if r, ok := s.loadUnknown(p); ok {
-			return r, true
-		}
-		if r, ok := s.pressureUnknown(p); ok {
-			return r, true
-		}
-	}
-	return reason{}, false
-}
-
-func (s *solver) loadUnknown(p *system.Pipe) (reason, bool) {
-	c := s.now.Case
-	switch kind := p.Kind(); {
-	case kind == system.Vent:
-	case kind.Water():
-		if c.Water().Of(p).Unknown > 0 {
-			return reason{why: "the supply units of a fixture that it feeds are not known", remedy: "write `water-units N` on the fixture"}, true
-		}
-	case c.Ledger.Of(p).Unknown > 0:
-		for _, f := range c.Vents.Upstream(p, 1000) {
-			if c.Ledger.Fixture(f).Load.Unknown > 0 {
-				return reason{why: fmt.Sprintf("the load of %s is not known", f.Name), remedy: fmt.Sprintf("write `units N` on %s", f.Name)}, true
-			}
-		}
-		return reason{why: "what loads it is not known", remedy: "write `units N` on what loads it"}, true
-	}
-	return reason{}, false
-}
-
-// pressureUnknown: nothing feeds a pipe, or the supply table cannot be read for
-// the source of one that feeds several fixtures.
-func (s *solver) pressureUnknown(p *system.Pipe) (reason, bool) {
-	c := s.now.Case
-	if !p.Kind().Water() || p.Kind() == system.Return {
-		return reason{}, false
-	}
-	w := c.Water()
-	src := w.SourceOf(p.From)
-	switch {
-	case src == nil:
-		return reason{why: "no source feeds it", remedy: "bring it to a `main`, a `heater` or an `existing supply`"}, true
-	case c.Sys.Header.Method == "engineered", w.Of(p).Fixtures < 2 && p.Kind() != system.Service:
-		return reason{}, false
-	}
-	switch way, ok := w.TableWay(src); {
-	case !ok:
-	case way.Missing != "":
-		return reason{why: fmt.Sprintf("the %s is not written", way.Missing), remedy: "write it"}, true
-	case way.Low:
-		return reason{why: fmt.Sprintf("the pressure that is left of %s lies below the supply table", src.Name), remedy: "write `method engineered`, or raise the pressure"}, true
-	case way.Long:
-		return reason{why: fmt.Sprintf("the way from %s is longer than the supply table", src.Name), remedy: "write `method engineered`"}, true
-	}
-	return reason{}, false
-}
-
-// undecided: a rule judges the token's pipes or traps only while it is sized,
-// and waits for a fact.
-func (s *solver) undecided(t *token) (reason, bool) {
-	subjects := s.subjects(t)
-	waits := func(j lint.Judgement) bool { return j.Answer == lint.Undecided && subjects[j.Subject] }
-	if !slices.ContainsFunc(s.now.Judgements, waits) {
-		return reason{}, false
-	}
-	open := answers(s.reopened(t), waits)
-	for _, j := range s.now.Judgements {
-		switch {
-		case !waits(j) || open[answer{j.Rule, j.Subject, j.Missing}]:
-		case j.Missing != "":
-			return reason{why: fmt.Sprintf("the %s is not written; %s waits for it", j.Missing, j.Rule), remedy: "write it"}, true
-		default:
-			return reason{why: j.Message, remedy: "write what it waits for"}, true
-		}
-	}
-	return reason{}, false
 }

@@ -13,10 +13,43 @@ import (
 func (s *solver) lower(explain bool) {
 	for s.descend(s.evidence) && s.err() == nil {
 	}
-	if explain {
-		for s.descend(nil) && s.err() == nil {
+	if !explain {
+		return
+	}
+	for s.descend(nil) && s.err() == nil {
+	}
+	known := faultsOf(s.now)
+	for _, set := range s.sets() {
+		new := known.added(s.together(set))
+		for _, t := range set {
+			t.with = nil
+			if len(new) > 0 {
+				t.with = s.telling(new, t)
+			}
 		}
 	}
+}
+
+// sets are the sizes of one run that may all be lowered: a pipe and its trap
+// bind each other, and neither tells what binds both.
+func (s *solver) sets() [][]*token {
+	var out [][]*token
+	for _, t := range s.tokens {
+		set := s.byRun[t.run]
+		if len(set) > 1 && set[0] == t && !slices.ContainsFunc(set, func(t *token) bool { return t.below() == 0 }) {
+			out = append(out, set)
+		}
+	}
+	return out
+}
+
+// together is what is found with a set one size lower.
+func (s *solver) together(set []*token) *lint.Report {
+	return s.try(func() {
+		for _, t := range set {
+			t.set(t.below())
+		}
+	})
 }
 
 // descend tries every token once that nothing else binds, and tells whether any
@@ -25,6 +58,14 @@ func (s *solver) descend(bind func(faults)) (lowered bool) {
 	known := faultsOf(s.now)
 	for _, t := range s.tokens {
 		t.bound = nil
+	}
+	for _, set := range s.sets() {
+		if tried := s.together(set); len(known.added(tried)) == 0 {
+			for _, t := range set {
+				t.set(t.below())
+			}
+			s.now, known, lowered = tried, faultsOf(tried), true
+		}
 	}
 	if bind != nil {
 		bind(known)

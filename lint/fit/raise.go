@@ -10,21 +10,57 @@ import (
 
 // raise makes sizes larger until no finding is left that larger ones mend:
 // first to what findings propose, then step by step where they only name
-// pipes. What no size mends is spent, and its tokens stay where they were.
+// pipes. What no size mends is spent, and its tokens stay where they were; so
+// is what is mended only by breaking something else.
 func (s *solver) raise() {
+	var start []quantity.Size
+	var known faults
+	by := map[*token][]string{} // the findings that a token was raised for
 	for s.err() == nil {
 		s.propose()
-		var open []*lint.Finding
-		for _, f := range s.mendable() {
-			if (pressed(f) || f.Severity == lint.Correction) && len(s.beside(f)) > 0 {
-				open = append(open, f)
+		if open := s.vague(); len(open) > 0 {
+			if start == nil {
+				start, known = s.sizes(), faultsOf(s.now)
 			}
+			s.climb(open, by)
+			continue
 		}
-		if len(open) == 0 {
+		if start == nil || !s.blame(known, by) {
 			return
 		}
-		s.climb(open)
+		s.restore(start)
+		s.check()
+		start, by = nil, map[*token][]string{}
 	}
+}
+
+// vague are the findings that may be mended and propose nothing. Only breaches
+// of the code are worth climbing for, and outlets that lack pressure.
+func (s *solver) vague() []*lint.Finding {
+	var open []*lint.Finding
+	for _, f := range s.mendable() {
+		if (s.pressed(f) || f.Severity == lint.Correction) && len(s.beside(f)) > 0 {
+			open = append(open, f)
+		}
+	}
+	return open
+}
+
+// blame spends the findings for which tokens were raised that a new breach now
+// names, and tells whether there were any.
+func (s *solver) blame(known faults, by map[*token][]string) bool {
+	found := false
+	for _, f := range known.added(s.now) {
+		if f.Severity != lint.Correction {
+			continue
+		}
+		for _, t := range s.named(f) {
+			for _, id := range by[t] {
+				s.spent[id], found = true, true
+			}
+		}
+	}
+	return found
 }
 
 // mendable are the findings that sizes may have brought and may mend: not
@@ -62,7 +98,7 @@ func (s *solver) propose() {
 // the statements where it stands, one by one and together, then likewise at
 // those it names, then at all beside them; all findings at once. What mends one,
 // or moves it to another place, is kept.
-func (s *solver) climb(open []*lint.Finding) {
+func (s *solver) climb(open []*lint.Finding, by map[*token][]string) {
 	kept := map[*token]quantity.Size{}
 	open = s.press(open, kept)
 	sets := map[string][][]*token{}
@@ -81,6 +117,11 @@ func (s *solver) climb(open []*lint.Finding) {
 			}
 		}
 		done := s.mend(have, tokens, kept)
+		for id := range done {
+			for _, t := range tokens[id] {
+				by[t] = append(by[t], id)
+			}
+		}
 		open = slices.DeleteFunc(open, func(f *lint.Finding) bool { return done[f.ID] })
 	}
 	for _, f := range open {

@@ -7,6 +7,7 @@ import (
 
 	"crownweir/grammar"
 	"crownweir/grammar/quantity"
+	"crownweir/grammar/system"
 	"crownweir/lint"
 )
 
@@ -24,6 +25,7 @@ type token struct {
 	sizes []quantity.Size // those it may have, rising
 	size  quantity.Size   // what it has now; 0 is `?`
 	bound *lint.Finding   // what the next smaller size would bring
+	with  *lint.Finding   // and what it would with the other sizes of the run
 
 	reason // why it is left, where it is
 }
@@ -44,6 +46,14 @@ func (t *token) set(size quantity.Size) {
 		return
 	}
 	t.run.Size, t.run.Solve = grammar.Qty{Value: value(size), Span: t.span}, grammar.Word{}
+}
+
+// sizesTrap tells whether a trap of the token's run has its size from it.
+func (t *token) sizesTrap(trap *system.Trap) bool {
+	if t.attr == nil {
+		return !trap.Written && !trap.Solve
+	}
+	return trap.Part >= 0 && t.span.Start >= trap.Loc.Span.Start && t.span.End <= trap.Loc.Span.End
 }
 
 // value is a nominal size as it would be read.

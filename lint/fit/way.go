@@ -9,10 +9,13 @@ import (
 )
 
 // pressed tells whether a finding weighs a pressure, which the whole way from
-// the source decides.
-func pressed(f *lint.Finding) bool { return f.Limit != nil && f.Limit.Unit == "psi" }
+// the source decides, or waits to hear what a device takes of it.
+func (s *solver) pressed(f *lint.Finding) bool {
+	return f.Limit != nil && f.Limit.Unit == "psi" || f.Severity == lint.Caution && len(s.way(f)) > 0
+}
 
-// way lists the pipes to the outlets that a finding of pressure speaks of.
+// way lists the pipes to the outlets that a finding speaks of and that lack
+// pressure, or may.
 func (s *solver) way(f *lint.Finding) []*pressure.Pipe {
 	if s.now.Case == nil || !s.now.System.Header.Water {
 		return nil
@@ -24,7 +27,8 @@ func (s *solver) way(f *lint.Finding) []*pressure.Pipe {
 	a := s.now.Case.Pressure()
 	var out []*pressure.Pipe
 	for i := range a.Outlets {
-		if o := &a.Outlets[i]; names[o.Point.Name] && o.Left.Most < o.Need {
+		o := &a.Outlets[i]
+		if names[o.Point.Name] && o.NeedKnown && (o.Left.Most < o.Need || o.Left.Least < o.Need && !o.Missing.Missing()) {
 			out = append(out, a.Way(o)...)
 		}
 	}
@@ -45,7 +49,7 @@ func (s *solver) onWay(f *lint.Finding) []*token {
 func (s *solver) press(open []*lint.Finding, kept map[*token]quantity.Size) (rest []*lint.Finding) {
 	var weak []*lint.Finding
 	for _, f := range open {
-		if pressed(f) {
+		if s.pressed(f) {
 			weak = append(weak, f)
 		} else {
 			rest = append(rest, f)

@@ -18,7 +18,7 @@ func (s *solver) write(out *Result) {
 			edits[t.file] = append(edits[t.file], edit{t.span.Start, t.span.End, text})
 		}
 		out.Sizes = append(out.Sizes, Size{File: t.file, Span: t.span, What: t.what, For: len(runs[t.run]),
-			Was: t.was, Text: text, Size: t.size, Below: t.below(), Bound: t.bound})
+			Was: t.was, Text: text, Size: t.size, Below: t.below(), Bound: t.bound, With: t.with})
 	}
 	for _, t := range sorted(s.left, out.Order) {
 		out.Left = append(out.Left, Left{File: t.file, Span: t.span, What: t.what, Was: t.was, Why: t.why, Remedy: t.remedy, Finding: t.finding})
