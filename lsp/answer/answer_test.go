@@ -134,6 +134,19 @@ func reply(p *Plan, q question) string {
 		}
 	case "selection":
 		locs(Selection(p, q.path, q.start))
+	case "actions":
+		span := grammar.Span{Start: q.start, End: q.start}
+		if len(q.words) > 1 { // through so many lines below
+			var more int
+			fmt.Sscan(q.words[1], &more)
+			m := p.file(q.path).lines()
+			line, _ := m.Position(q.start)
+			span = grammar.Span{Start: m.Offset(line, 1), End: m.Offset(line+more, 1000)}
+		}
+		for _, a := range Actions(p, q.path, span) {
+			fmt.Fprintf(&b, "[%s] %s%s\n", a.Kind, a.Title, map[bool]string{true: " (preferred)"}[a.Preferred])
+			edits(a.Edits)
+		}
 	case "stations":
 		list := Stations(p, q.path, q.start)
 		if len(list) == 0 {
@@ -185,6 +198,11 @@ func whole(p *Plan, f *file, word string) string {
 			}
 		}
 		show(Symbols(p, f.path), "")
+	case "fixall":
+		for _, e := range FixAll(p, f.path) {
+			line, _ := f.lines().Position(e.At.Span.Start)
+			fmt.Fprintf(&b, "%d %q -> %q\n", line, f.text(e.At.Span), e.Text)
+		}
 	case "workspace":
 		for _, s := range WorkspaceSymbols(p, "") {
 			fmt.Fprintf(&b, "%s [%s] %s\n", s.Name, s.Kind, s.Detail)

@@ -130,10 +130,7 @@ func assumedFalls(r *system.Run, add func(offset int, text, tip, kind string)) {
 			case system.Written, system.Found:
 				continue
 			}
-			end := pt.Item.Word.Span.End
-			for _, s := range []grammar.Span{pt.Item.Length.Span, pt.Item.Point.Span, pt.Item.Height.Span} {
-				end = max(end, s.End)
-			}
+			end := legEnd(pt.Item)
 			if pt.Item.FallToSuit {
 				end = pt.Item.Span.End
 			}

@@ -144,8 +144,8 @@ func (f *file) tidy(list []Token) []Token {
 	out := list[:0]
 	end := 0
 	for _, t := range list {
-		if i := strings.IndexByte(f.text(t.At.Span), '\n'); i >= 0 {
-			t.At.Span.End = lineEnd(f.source, t.At.Span.Start)
+		if i := strings.IndexAny(f.text(t.At.Span), "\r\n"); i >= 0 {
+			t.At.Span.End = t.At.Span.Start + i
 		}
 		if t.At.Span.Start < end || t.At.Span.End <= t.At.Span.Start {
 			continue
