@@ -20,6 +20,7 @@ type facts struct {
 
 	stretches map[*system.Run][]rule.DrainStretch
 	vents     map[*system.Run]rule.VentSize
+	open      map[*system.Pipe]bool
 	ways      map[*system.Run]rule.VentWay
 	turns     map[*system.Run]rule.VentTurn
 	tables    map[*system.Point]*sizing.TableWay
@@ -102,6 +103,31 @@ func (k *facts) ventOf(c *rule.Case, r *system.Run) (rule.VentSize, bool) {
 	}
 	v, ok := k.vents[r]
 	return v, ok
+}
+
+// openVents are the vents that serve a trap whose load is not known.
+func (k *facts) openVents(c *rule.Case) map[*system.Pipe]bool {
+	if k.open == nil {
+		k.open = map[*system.Pipe]bool{}
+		for _, arm := range c.Vents.Arms {
+			if arm.Chosen == nil || arm.Chosen.Vent == nil {
+				continue
+			}
+			for _, f := range arm.Trap.Fixtures {
+				if c.Ledger.Received(f).Load.Unknown > 0 {
+					for _, p := range append(c.Vents.Way(arm.Chosen.Vent), arm.Chosen.Vent) {
+						k.open[p] = true
+					}
+				}
+			}
+		}
+	}
+	return k.open
+}
+
+// openRun tells whether a run of vent serves a trap whose load is not known.
+func (k *facts) openRun(c *rule.Case, r *system.Run) bool {
+	return slices.ContainsFunc(r.Pipes, func(p *system.Pipe) bool { return k.openVents(c)[p] })
 }
 
 // wayOf is the longest way to the air that begins to be of its size in a run.

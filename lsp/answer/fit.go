@@ -32,7 +32,11 @@ func (k *facts) least(c *rule.Case, runs []*system.Run) (a ask, ok bool) {
 			k.leastWater(c, r, &a)
 		case r.Kind == system.Vent:
 			if v, found := k.ventOf(c, r); found && v.Need > 0 {
-				a.raise(v.Need, v.Why+cite(v.Cell))
+				why := v.Why + cite(v.Cell)
+				if k.openRun(c, r) {
+					why += "; more may be asked once the load is known"
+				}
+				a.raise(v.Need, why)
 			}
 		case r.Kind.Sanitary():
 			k.leastDrain(c, r, &a)

@@ -48,7 +48,7 @@ func Hints(p *Plan, path string, span grammar.Span) []Hint {
 		ends := max(r.From.Span.End, r.To.Span.End)
 		if c != nil {
 			behind := max(ends, r.Size.Span.End, r.Solve.Span.End)
-			text, tip, kind := carries(c, runs)
+			text, tip, kind := carries(known, c, runs)
 			add(behind, text, tip, kind)
 		}
 		if first := runs[0]; first.Kind.Sanitary() && r.To.Last.Text == "" && r.To.First.Text != "" {
@@ -64,7 +64,7 @@ func Hints(p *Plan, path string, span grammar.Span) []Hint {
 }
 
 // carries is the load of the copy of a run that carries most.
-func carries(c *rule.Case, runs []*system.Run) (text, tip, kind string) {
+func carries(known *facts, c *rule.Case, runs []*system.Run) (text, tip, kind string) {
 	h := hover{c: c}
 	r := h.heaviest(runs)
 	p := r.Pipes[len(r.Pipes)-1]
@@ -87,7 +87,11 @@ func carries(c *rule.Case, runs []*system.Run) (text, tip, kind string) {
 		if l.Traps == 0 {
 			return "", "", ""
 		}
-		return "serves " + units(l.Units), tip, "load"
+		text = "serves " + units(l.Units)
+		if known.openRun(c, r) {
+			text += " or more"
+		}
+		return text, tip, "load"
 	}
 	l := c.Ledger.Of(p)
 	if l.Fixtures == 0 && l.Units == 0 && l.Unknown == 0 {

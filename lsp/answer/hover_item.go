@@ -22,7 +22,7 @@ func (h *hover) item(s placed, pt part) {
 	switch pt.item.Kind {
 	case grammar.Leg:
 		h.out.para("**%s**: %s", word, wayOf(word))
-		if !strings.HasPrefix(word, "up") && !strings.HasPrefix(word, "down") {
+		if !strings.HasPrefix(word, "up") && !strings.HasPrefix(word, "down") && !isWater(s.Keyword()) {
 			h.out.line("takes `fall`, `drop` and marks")
 		}
 		if r, ok := s.Statement.(*grammar.Run); ok {

@@ -60,6 +60,9 @@ func (h *hover) pipe(s placed) {
 	r := h.heaviest(runs)
 	title := fmt.Sprintf("**%s %s**, %s", r.Kind, r.Subject(), sizeOf(r))
 	if r.Material != "" {
+		if r.Size == 0 {
+			title += ","
+		}
 		title += " " + r.Material
 		if r.MatOf == system.Default {
 			title += " by default"
@@ -308,6 +311,9 @@ func (h *hover) vent(r *system.Run) {
 		if v.Load.Closets > 0 {
 			say += ", " + plural(v.Load.Closets, "closet", "closets")
 		}
+		if h.facts.openRun(h.c, r) {
+			say += ", or more: a load is not known"
+		}
 		h.out.para("%s", say)
 	}
 	var protects []string
@@ -321,6 +327,9 @@ func (h *hover) vent(r *system.Run) {
 	}
 	if v.Need > 0 {
 		say := fmt.Sprintf("least size: %s, asked by %s%s", sized(v.Need), v.Why, cite(v.Cell))
+		if h.facts.openRun(h.c, r) {
+			say += "; more may be asked once the load is known"
+		}
 		if r.Size > 0 && v.Need > r.Size {
 			say = "**too small**: " + say
 		}

@@ -141,14 +141,18 @@ func (h *hover) story(arm *venting.Arm) {
 		h.out.item("other way: %s: %s", wayWords(c), why)
 	}
 	if arm.Status != venting.Vented && arm.Status != venting.Broken && arm.Why != "" {
-		h.out.item("the walk from the weir %s after %s", arm.Why, numLength(arm.Length))
+		say := "the walk from the weir " + arm.Why
+		if arm.Length.Known() {
+			say += " after " + length(arm.Length.V)
+		}
+		h.out.item("%s", say)
 	}
 }
 
 func doubt(arm *venting.Arm) string {
 	switch {
 	case arm.Missing != nil:
-		return ": the " + arm.Missing.What + " is not written"
+		return ": the " + notWritten(arm.Missing.What)
 	case arm.Doubt != "":
 		return ": " + arm.Doubt
 	}
@@ -189,7 +193,7 @@ func failsOf(c *venting.Candidate) []string {
 		out = append(out, "not settled: "+c.Unsure)
 	}
 	if c.Missing != nil {
-		out = append(out, "the "+c.Missing.What+" is not written")
+		out = append(out, "the "+notWritten(c.Missing.What))
 	}
 	return out
 }
@@ -201,31 +205,27 @@ func (h *hover) armWords(arm *venting.Arm) {
 		dist, fall = arm.Chosen.Dist, arm.Chosen.Fall
 	}
 	limit, cell, ok := h.c.Vents.ArmLimit(arm)
-	say := "arm " + numLength(dist)
+	say := "arm of a length that is not known"
+	if dist.Known() {
+		say = "arm " + length(dist.V)
+	}
 	if arm.Chosen != nil && arm.Chosen.Claimed {
 		ok = false // limits of the method, not of an arm
 	}
 	if ok {
-		say += fmt.Sprintf(" of %s%s", length(limit), cite(cell))
 		switch {
 		case !dist.Known():
+			say += fmt.Sprintf("; %s allowed%s", length(limit), cite(cell))
 		case dist.V > limit+1e-6:
-			say += fmt.Sprintf(", **%s too long**", length(dist.V-limit))
+			say += fmt.Sprintf(" of %s%s, **%s too long**", length(limit), cite(cell), length(dist.V-limit))
 		default:
-			say += fmt.Sprintf(", %s to spare", length(limit-dist.V))
+			say += fmt.Sprintf(" of %s%s, %s to spare", length(limit), cite(cell), length(limit-dist.V))
 		}
 	}
 	if fall.Known() {
 		say += fmt.Sprintf("; it falls %s", length(fall.V))
 	}
 	h.out.item("%s", say)
-}
-
-func numLength(n system.Num) string {
-	if !n.Known() {
-		return "of a length that is not known"
-	}
-	return length(n.V)
 }
 
 // armLine tells in one line how a trap is vented.

@@ -62,7 +62,7 @@ func psi(pascals float64) string { return number(quantity.Value{SI: pascals}.PSI
 func between(r pressure.Range) string {
 	least, most := psi(r.Least), psi(r.Most)
 	switch {
-	case math.IsInf(r.Most, 0) || math.IsNaN(r.Most):
+	case math.IsInf(r.Most, 0):
 		return "a pressure that is not known"
 	case math.IsInf(r.Least, 0):
 		return "at most " + most + " psi"
@@ -82,7 +82,7 @@ func (h *hover) taken(r *system.Run) {
 			return
 		}
 		if last.Missing.Missing() {
-			h.out.item("pressure left is not known: the %s is not written", last.Missing.What)
+			h.out.item("pressure left is not known: the %s", notWritten(last.Missing.What))
 			return
 		}
 		friction += last.Friction
@@ -98,7 +98,13 @@ func (h *hover) taken(r *system.Run) {
 	if last == nil || last.Flow.How == pressure.NoFlow {
 		return
 	}
-	h.out.item("friction %s psi, climbs %s; pressure left at its end %s", psi(friction), length(rise), between(last.Leave))
+	say := fmt.Sprintf("friction %s psi, climbs %s", psi(friction), length(rise))
+	if math.IsInf(last.Leave.Most, 0) {
+		say += "; pressure left at its end is not known"
+	} else {
+		say += "; pressure left at its end " + between(last.Leave)
+	}
+	h.out.item("%s", say)
 	h.left(a.OutletOf(r.Pipes[len(r.Pipes)-1]))
 }
 
@@ -111,7 +117,7 @@ func (h *hover) left(o *pressure.Outlet) {
 	case o.NeedKnown && o.Left.Most < o.Need-1: // proved, whatever is missing
 		h.out.item("**too little**: %s has %s and needs %s psi%s", o.Point.Name, between(o.Left), psi(o.Need), cite(o.Cell))
 	case o.Missing.Missing():
-		h.out.item("pressure at %s is not known: the %s is not written", o.Point.Name, o.Missing.What)
+		h.out.item("pressure at %s is not known: the %s", o.Point.Name, notWritten(o.Missing.What))
 	case !o.NeedKnown:
 		h.out.item("%s has %s; what it needs is not known", o.Point.Name, between(o.Left))
 	case o.Left.Least < o.Need-1:

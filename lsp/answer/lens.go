@@ -42,6 +42,9 @@ func Lenses(p *Plan, path string) []Lens {
 					}
 					if a.Sewer > 0 {
 						say += ", asks a sewer of " + sized(a.Sewer)
+						if a.Load.Unknown > 0 {
+							say += " or more"
+						}
 					}
 					title = append(title, say)
 				}

@@ -200,9 +200,9 @@ func (n *names) captured(from, to symbol) string {
 		}
 	}
 	if to.space == rooms {
-		for sym := range n.mentions {
-			if sym.space == rooms && sym.name == to.name && (sym.scope == "" || to.scope == "") {
-				return fmt.Sprintf("`%s` is taken: a room of that name stands in %s", to.name, scopeWords(sym.scope))
+		for _, scope := range append([]string{""}, others(n.typicals, nil)...) {
+			if len(n.mentions[symbol{rooms, scope, to.name}]) > 0 && (scope == "" || to.scope == "") {
+				return fmt.Sprintf("`%s` is taken: a room of that name stands in %s", to.name, scopeWords(scope))
 			}
 		}
 	}

@@ -165,6 +165,14 @@ func from(n system.Num) string {
 	return "not known"
 }
 
+// notWritten says that a fact is missing: `legs of KS to k1 are not written`.
+func notWritten(what string) string {
+	if word, _, _ := strings.Cut(what, " "); strings.HasSuffix(word, "s") {
+		return what + " are not written"
+	}
+	return what + " is not written"
+}
+
 // number prints a number to so many decimals, without trailing zeros.
 func number(v float64, decimals int) string {
 	s := fmt.Sprintf("%.*f", decimals, v)

@@ -23,7 +23,7 @@ func TokenTypes() []string {
 }
 
 // TokenModifiers lists the modifiers of tokens.
-func TokenModifiers() []string { return []string{"declaration", "assumed", "finding"} }
+func TokenModifiers() []string { return []string{"declaration"} }
 
 // tokenTypes is the type of each role. A name's type is its space's.
 var tokenTypes = map[role]string{
