@@ -91,12 +91,16 @@ func (s *solver) at(file string, offset int) []*token {
 // touching are the tokens of the runs that begin or end at a node.
 func (s *solver) touching(n *system.Node) []*token {
 	var out []*token
-	for _, pipes := range [][]*system.Pipe{n.DrainIn, n.DrainOut, n.VentIn, n.VentOut, n.WaterIn, n.WaterOut} {
+	for _, pipes := range meeting(n) {
 		for _, p := range pipes {
 			out = append(out, s.byRun[p.Run.Stmt]...)
 		}
 	}
 	return out
+}
+
+func meeting(n *system.Node) [6][]*system.Pipe {
+	return [6][]*system.Pipe{n.DrainIn, n.DrainOut, n.VentIn, n.VentOut, n.WaterIn, n.WaterOut}
 }
 
 // own are the tokens at the place of a finding.

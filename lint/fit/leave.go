@@ -131,7 +131,7 @@ func answers(r *lint.Report, keep func(lint.Judgement) bool) map[answer]bool {
 // open.
 func (s *solver) ask(loose []*token) {
 	now := answers(s.now, decided)
-	for _, batch := range s.batches(loose) {
+	for _, batch := range s.batches(loose, 0) {
 		lost := s.lost(now, batch...)
 		for _, t := range batch {
 			if len(batch) > 1 {

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"crownweir/grammar"
+	"crownweir/grammar/system"
 	"crownweir/lint"
 )
 
@@ -120,25 +121,40 @@ func (s *solver) asking() []*token {
 	return out
 }
 
-// batches sorts tokens into sets in which no two belong to one statement or
-// meet at one point.
-func (s *solver) batches(tokens []*token) [][]*token {
+// free are the tokens that may go lower and that nothing binds yet.
+func (s *solver) free() []*token {
+	var out []*token
+	for _, t := range s.tokens {
+		if t.bound == nil && t.below() > 0 {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// batches sorts tokens into sets in which no two belong to one statement, meet
+// at one point, or have their points within some pipes of each other.
+func (s *solver) batches(tokens []*token, apart int) [][]*token {
 	type batch struct {
 		tokens []*token
-		nodes  map[int]bool
+		taken  map[*system.Node]bool
 		runs   map[*grammar.Run]bool
 	}
-	nodes := map[*grammar.Run][]int{}
+	pipes := map[*grammar.Run][]*system.Pipe{}
 	for _, p := range s.now.System.Pipes {
-		nodes[p.Run.Stmt] = append(nodes[p.Run.Stmt], p.From.ID, p.To.ID)
+		pipes[p.Run.Stmt] = append(pipes[p.Run.Stmt], p)
 	}
 	var all []*batch
 	for _, t := range tokens {
+		own := map[*system.Node]bool{}
+		for _, p := range pipes[t.run] {
+			own[p.From], own[p.To] = true, true
+		}
 		var into *batch
 		for _, b := range all {
 			free := !b.runs[t.run]
-			for _, n := range nodes[t.run] {
-				free = free && !b.nodes[n]
+			for n := range own {
+				free = free && !b.taken[n]
 			}
 			if free {
 				into = b
@@ -146,13 +162,13 @@ func (s *solver) batches(tokens []*token) [][]*token {
 			}
 		}
 		if into == nil {
-			into = &batch{nodes: map[int]bool{}, runs: map[*grammar.Run]bool{}}
+			into = &batch{taken: map[*system.Node]bool{}, runs: map[*grammar.Run]bool{}}
 			all = append(all, into)
 		}
 		into.tokens = append(into.tokens, t)
 		into.runs[t.run] = true
-		for _, n := range nodes[t.run] {
-			into.nodes[n] = true
+		for n := range within(own, apart) {
+			into.taken[n] = true
 		}
 	}
 	var out [][]*token
@@ -162,35 +178,76 @@ func (s *solver) batches(tokens []*token) [][]*token {
 	return out
 }
 
-// evidence binds tokens of which the ledger asks no less than they have: they
-// are lowered in batches, and a new finding binds the token at which it stands
-// where it names no other of the batch.
-func (s *solver) evidence(known faults) {
-	for _, batch := range s.batches(s.asking()) {
-		if s.err() != nil {
-			return
-		}
-		in := map[*token]bool{}
-		tried := s.try(func() {
-			for _, t := range batch {
-				in[t] = true
-				t.set(t.below())
-			}
-		})
-		for _, f := range known.added(tried) {
-			// what a length or a pressure decides, a whole way decides
-			if f.Severity != lint.Correction || f.Limit == nil || !slices.Contains([]string{"in", "units", "count"}, f.Limit.Unit) {
-				continue
-			}
-			var of []*token
-			for _, t := range s.named(f) {
-				if in[t] {
-					of = append(of, t)
+// within are the nodes that so many pipes or fewer lead to.
+func within(from map[*system.Node]bool, steps int) map[*system.Node]bool {
+	out := map[*system.Node]bool{}
+	var edge []*system.Node
+	for n := range from {
+		out[n] = true
+		edge = append(edge, n)
+	}
+	for ; steps > 0; steps-- {
+		var next []*system.Node
+		for _, n := range edge {
+			for _, pipes := range meeting(n) {
+				for _, p := range pipes {
+					for _, o := range []*system.Node{p.From, p.To} {
+						if !out[o] {
+							out[o] = true
+							next = append(next, o)
+						}
+					}
 				}
 			}
-			if len(of) == 1 && of[0].bound == nil && slices.Contains(s.own(f), of[0]) {
-				of[0].bound = f
+		}
+		edge = next
+	}
+	return out
+}
+
+// farApart is how many pipes lie between two runs of which the sizes do not
+// touch each other's verdicts: longer than a wet vent or a circuit is deep.
+const farApart = 4
+
+// evidence binds tokens without a trial of their own: first those of which the
+// ledger asks no less than they have, then those that lie far apart.
+func (s *solver) evidence(known faults) {
+	for _, batch := range s.batches(s.asking(), 0) {
+		s.bindAtOnce(batch, known)
+	}
+	for _, batch := range s.batches(s.free(), farApart) {
+		if len(batch) > 1 {
+			s.bindAtOnce(batch, known)
+		}
+	}
+}
+
+// bindAtOnce lowers a batch and lets a new finding bind the token at which it
+// stands, where it names no other of the batch.
+func (s *solver) bindAtOnce(batch []*token, known faults) {
+	if s.err() != nil {
+		return
+	}
+	in := map[*token]bool{}
+	tried := s.try(func() {
+		for _, t := range batch {
+			in[t] = true
+			t.set(t.below())
+		}
+	})
+	for _, f := range known.added(tried) {
+		// what a length or a pressure decides, a whole way decides
+		if f.Severity != lint.Correction || f.Limit == nil || !slices.Contains([]string{"in", "units", "count"}, f.Limit.Unit) {
+			continue
+		}
+		var of []*token
+		for _, t := range s.named(f) {
+			if in[t] {
+				of = append(of, t)
 			}
+		}
+		if len(of) == 1 && of[0].bound == nil && slices.Contains(s.own(f), of[0]) {
+			of[0].bound = f
 		}
 	}
 }
