@@ -171,8 +171,18 @@ func (h *hover) claim(s placed, pt part) {
 	h.out.line("claims this method of venting for the run and all upstream of it")
 }
 
-// word tells of a word between the parts of a statement, such as `to`.
+// word tells of a word between the parts of a statement, such as `to`, and of
+// a position.
 func (h *hover) word(s placed, word string) {
+	if list := strings.Split(word, ","); len(list) > 1 {
+		ways := []string{"to the east", "to the north", "upwards"}
+		for i, text := range list[:min(len(list), len(ways))] {
+			if v, ok := quantity.Parse(text); ok {
+				h.out.line("%s %s", convert(v), ways[i])
+			}
+		}
+		return
+	}
 	if say := meaningOf(word); say != "" && s.Statement != nil {
 		h.out.para("**%s**: %s", word, say)
 	}

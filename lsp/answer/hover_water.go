@@ -99,6 +99,9 @@ func (h *hover) taken(r *system.Run) {
 		return
 	}
 	say := fmt.Sprintf("friction %s psi, climbs %s", psi(friction), length(rise))
+	if rise < -1e-9 {
+		say = fmt.Sprintf("friction %s psi, drops %s", psi(friction), length(-rise))
+	}
 	if math.IsInf(last.Leave.Most, 0) {
 		say += "; pressure left at its end is not known"
 	} else {

@@ -238,6 +238,8 @@ existing vent: a vent to join
 existing vents: terminals that are not drawn
 interceptor grease, interceptor solids, interceptor lint, interceptor hair, interceptor plaster, interceptor oil, interceptor sand, interceptor amalgam: what it holds back
 for: how long the test was held
+winter: the design temperature in winter
+by: between a length and a width; the files of amendments
 because: the reason, for whoever reviews it
 approved: the record of the approval
 until: the last day of the approval
