@@ -24,8 +24,10 @@ func longPlan(lines int) string {
 	return b.String()
 }
 
-// Hover at 2,000 lines, the index made: 0.05 ms. The index itself is made once
-// a check.
+// At 2,000 lines on two cores: hovers and a page of hints under 0.05 ms, names
+// completed 1.9 ms at first and 0.5 since the names of a scope are sorted once,
+// the index 6.7 ms and 0.4 since mentions and lists of the ledger wait until
+// they are asked for, all tokens 7.0 and 3.8 without a map a statement.
 func BenchmarkAnswers(b *testing.B) {
 	for _, lines := range []int{2000, 50000} {
 		p := planIn(longPlan(lines))
