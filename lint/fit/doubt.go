@@ -201,7 +201,7 @@ func (s *solver) undecided(t *token) (reason, bool) {
 	open := answers(s.reopened(t), waits)
 	for _, j := range s.now.Judgements {
 		switch {
-		case !waits(j) || open[answer{j.Rule, j.Subject, j.Missing}]:
+		case !waits(j) || open[answer{j.Rule, j.Subject, j.Missing}] > 0:
 		case j.Missing != "":
 			return reason{why: fmt.Sprintf("the %s is not written; %s waits for it", j.Missing, j.Rule), remedy: "write it"}, true
 		default:

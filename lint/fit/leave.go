@@ -103,9 +103,9 @@ func (s *solver) stuck() map[*token]reason {
 		if len(at[t]) == 0 || s.err() != nil {
 			continue
 		}
-		still := placesOf(s.reopened(t))
+		still := byID(s.reopened(t))
 		for _, f := range at[t] {
-			if _, stays := still[f.ID]; !stays {
+			if still[f.ID] == nil {
 				out[t] = reason{"no size satisfies: " + f.Message, f.Remedy, f}
 				break
 			}
@@ -117,11 +117,12 @@ func (s *solver) stuck() map[*token]reason {
 // answer is a judgement's identity.
 type answer struct{ rule, subject, missing string }
 
-func answers(r *lint.Report, keep func(lint.Judgement) bool) map[answer]bool {
-	out := map[answer]bool{}
+// answers counts the judgements of a report: the pipes of one tag go by one name.
+func answers(r *lint.Report, keep func(lint.Judgement) bool) map[answer]int {
+	out := map[answer]int{}
 	for _, j := range r.Judgements {
 		if keep(j) {
-			out[answer{j.Rule, j.Subject, j.Missing}] = true
+			out[answer{j.Rule, j.Subject, j.Missing}]++
 		}
 	}
 	return out
@@ -150,13 +151,12 @@ func (s *solver) ask(loose []*token) {
 
 func decided(j lint.Judgement) bool { return j.Rule != "unsized-run" && j.Answer != lint.Undecided }
 
-// lost are the subjects of which a rule no longer says anything when tokens are
-// left open.
-func (s *solver) lost(now map[answer]bool, tokens ...*token) map[string]bool {
+// lost are the subjects of which a rule says less when tokens are left open.
+func (s *solver) lost(now map[answer]int, tokens ...*token) map[string]bool {
 	open := answers(s.reopened(tokens...), decided)
 	out := map[string]bool{}
-	for a := range now {
-		if !open[a] {
+	for a, n := range now {
+		if open[a] < n {
 			out[a.subject] = true
 		}
 	}

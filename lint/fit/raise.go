@@ -171,6 +171,7 @@ func (s *solver) worthTrying(f *lint.Finding) [][]*token {
 // that mends or moves each. It gives back the ids of the findings that were.
 func (s *solver) mend(open []*lint.Finding, tokens map[string][]*token, kept map[*token]quantity.Size) map[string]bool {
 	done := map[string]bool{}
+	open = s.worthwhile(open, tokens)
 	floor := map[string]quantity.Size{}
 	for len(open) > 0 && s.err() == nil {
 		var tried []*lint.Finding
@@ -192,14 +193,11 @@ func (s *solver) mend(open []*lint.Finding, tokens map[string][]*token, kept map
 		if len(tried) == 0 {
 			break
 		}
-		now := map[string]*lint.Finding{}
-		for _, f := range breaches(after) {
-			now[f.ID] = f
-		}
+		now := byID(after)
 		open = nil
 		for _, f := range tried {
 			switch n := now[f.ID]; {
-			case n == nil || n.StartByte != f.StartByte:
+			case gone(f, n):
 				done[f.ID] = true
 				for _, t := range tokens[f.ID] {
 					kept[t] = max(kept[t], t.atLeast(floor[f.ID]))
@@ -211,6 +209,36 @@ func (s *solver) mend(open []*lint.Finding, tokens map[string][]*token, kept map
 	}
 	return done
 }
+
+// worthwhile are the findings that the largest sizes of their tokens mend or
+// move; it saves the steps between for all others.
+func (s *solver) worthwhile(open []*lint.Finding, tokens map[string][]*token) []*lint.Finding {
+	now := byID(s.try(func() {
+		for _, f := range open {
+			for _, t := range tokens[f.ID] {
+				t.set(t.sizes[len(t.sizes)-1])
+			}
+		}
+	}))
+	var out []*lint.Finding
+	for _, f := range open {
+		if gone(f, now[f.ID]) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+func byID(r *lint.Report) map[string]*lint.Finding {
+	out := map[string]*lint.Finding{}
+	for _, f := range breaches(r) {
+		out[f.ID] = f
+	}
+	return out
+}
+
+// gone tells whether a finding is no longer there, or stands elsewhere.
+func gone(f, now *lint.Finding) bool { return now == nil || now.StartByte != f.StartByte }
 
 // gap is how far a finding lies from its limit.
 func gap(f *lint.Finding) float64 {
@@ -232,12 +260,4 @@ func aboveAll(tokens []*token, floor quantity.Size) quantity.Size {
 		}
 	}
 	return next
-}
-
-func placesOf(r *lint.Report) map[string]int {
-	out := map[string]int{}
-	for _, f := range breaches(r) {
-		out[f.ID] = f.StartByte
-	}
-	return out
 }

@@ -58,7 +58,7 @@ func (s *solver) press(open []*lint.Finding, kept map[*token]quantity.Size) (res
 	if len(weak) == 0 {
 		return rest
 	}
-	largest := placesOf(s.try(func() {
+	largest := byID(s.try(func() {
 		for _, f := range weak {
 			for _, t := range s.onWay(f) {
 				t.set(t.sizes[len(t.sizes)-1])
@@ -66,7 +66,7 @@ func (s *solver) press(open []*lint.Finding, kept map[*token]quantity.Size) (res
 		}
 	}))
 	weak = slices.DeleteFunc(weak, func(f *lint.Finding) bool {
-		_, still := largest[f.ID]
+		still := largest[f.ID] != nil
 		s.spent[f.ID] = s.spent[f.ID] || still
 		return still
 	})
@@ -85,10 +85,7 @@ func (s *solver) press(open []*lint.Finding, kept map[*token]quantity.Size) (res
 		for t, size := range kept {
 			t.set(max(size, t.size))
 		}
-		still := map[string]*lint.Finding{}
-		for _, f := range breaches(s.check()) {
-			still[f.ID] = f
-		}
+		still := byID(s.check())
 		var stay []*lint.Finding
 		for _, f := range weak {
 			if now := still[f.ID]; now != nil {
