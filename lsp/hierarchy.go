@@ -37,9 +37,9 @@ func (v view) station(s answer.Station, document string) (stationItem, bool) {
 }
 
 func (s *Server) prepareHierarchy(ctx context.Context, now *snapshot, p *pointParams) ([]stationItem, error) {
-	at, ok := s.point(ctx, now, p, false)
-	if !ok {
-		return nil, nil
+	at, err := s.point(ctx, now, p, past)
+	if err != nil || at.plan == nil {
+		return nil, err
 	}
 	var found []answer.Station
 	at.ask(func(plan *answer.Plan) { found = answer.Stations(plan, at.path, at.offset) })
@@ -75,9 +75,9 @@ func (s *Server) downstream(ctx context.Context, now *snapshot, p *hierarchyPara
 }
 
 func (s *Server) flows(ctx context.Context, now *snapshot, p *hierarchyParams, of func(*answer.Plan, string) []answer.Flow, put func(*flow, *stationItem)) ([]flow, error) {
-	v, _, ok := s.view(ctx, now, p.Item.Data.Document, false)
-	if !ok {
-		return nil, nil
+	v, _, err := s.view(ctx, now, p.Item.Data.Document, past)
+	if err != nil || v.plan == nil {
+		return nil, err
 	}
 	var found []answer.Flow
 	v.ask(func(plan *answer.Plan) { found = of(plan, p.Item.Data.Point) })

@@ -25,9 +25,9 @@ type inlayHint struct {
 }
 
 func (s *Server) hints(ctx context.Context, now *snapshot, p *rangeParams) ([]inlayHint, error) {
-	v, path, ok := s.view(ctx, now, p.TextDocument.URI, false)
-	if !ok {
-		return nil, nil
+	v, path, err := s.view(ctx, now, p.TextDocument.URI, exact)
+	if err != nil || v.plan == nil {
+		return nil, err
 	}
 	span := v.bytes(path, p.Range)
 	var found []answer.Hint
@@ -41,9 +41,9 @@ func (s *Server) hints(ctx context.Context, now *snapshot, p *rangeParams) ([]in
 
 // lenses are lines of text: there is nothing to run behind them.
 func (s *Server) lenses(ctx context.Context, now *snapshot, p *documentParams) ([]protocol.CodeLens, error) {
-	v, path, ok := s.view(ctx, now, p.TextDocument.URI, false)
-	if !ok {
-		return nil, nil
+	v, path, err := s.view(ctx, now, p.TextDocument.URI, exact)
+	if err != nil || v.plan == nil {
+		return nil, err
 	}
 	var found []answer.Lens
 	v.ask(func(plan *answer.Plan) { found = answer.Lenses(plan, path) })

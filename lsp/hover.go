@@ -10,12 +10,13 @@ import (
 )
 
 func (s *Server) hover(ctx context.Context, now *snapshot, p *pointParams) (*protocol.Hover, error) {
-	at, ok := s.point(ctx, now, p, false)
-	if !ok {
-		return nil, nil
+	at, err := s.point(ctx, now, p, past)
+	if err != nil || at.plan == nil {
+		return nil, err
 	}
 	var markdown string
 	var loc system.Loc
+	var ok bool
 	at.ask(func(plan *answer.Plan) { markdown, loc, ok = answer.Hover(plan, at.path, at.offset) })
 	if !ok {
 		return nil, nil
@@ -46,11 +47,12 @@ type parameter struct {
 }
 
 func (s *Server) signature(ctx context.Context, now *snapshot, p *pointParams) (*signatureHelp, error) {
-	at, ok := s.point(ctx, now, p, false)
-	if !ok {
-		return nil, nil
+	at, err := s.point(ctx, now, p, present)
+	if err != nil || at.plan == nil {
+		return nil, err
 	}
 	var sig answer.Signature
+	var ok bool
 	at.ask(func(plan *answer.Plan) { sig, ok = answer.SignatureAt(plan, at.path, at.offset) })
 	if !ok {
 		return nil, nil

@@ -179,7 +179,7 @@ func TestRecordedClients(t *testing.T) {
 				assert.Contains(t, p.received(), "client/registerCapability")
 			}
 			for _, method := range p.received() {
-				refresh := method == "workspace/diagnostic/refresh" && pulls[name]
+				refresh := strings.HasSuffix(method, "/refresh") && (pulls[name] || name == "lspmode")
 				assert.True(t, allowed[method] || registers[name] && method == "client/registerCapability" || refresh, "%s was sent", method)
 			}
 		})

@@ -11,9 +11,9 @@ import (
 )
 
 func (s *Server) definition(ctx context.Context, now *snapshot, p *pointParams) ([]protocol.Location, error) {
-	at, ok := s.point(ctx, now, p, false)
-	if !ok {
-		return nil, nil
+	at, err := s.point(ctx, now, p, past)
+	if err != nil || at.plan == nil {
+		return nil, err
 	}
 	var found []system.Loc
 	at.ask(func(plan *answer.Plan) { found = answer.Definition(plan, at.path, at.offset) })
@@ -29,9 +29,9 @@ type referenceParams struct {
 }
 
 func (s *Server) references(ctx context.Context, now *snapshot, p *referenceParams) ([]protocol.Location, error) {
-	at, ok := s.point(ctx, now, &p.pointParams, false)
-	if !ok {
-		return nil, nil
+	at, err := s.point(ctx, now, &p.pointParams, past)
+	if err != nil || at.plan == nil {
+		return nil, err
 	}
 	var found []system.Loc
 	at.ask(func(plan *answer.Plan) {
@@ -51,9 +51,9 @@ func (v view) locations(found []system.Loc) []protocol.Location {
 }
 
 func (s *Server) highlight(ctx context.Context, now *snapshot, p *pointParams) ([]protocol.DocumentHighlight, error) {
-	at, ok := s.point(ctx, now, p, false)
-	if !ok {
-		return nil, nil
+	at, err := s.point(ctx, now, p, past)
+	if err != nil || at.plan == nil {
+		return nil, err
 	}
 	var marks []answer.Mark
 	at.ask(func(plan *answer.Plan) { marks = answer.Highlight(plan, at.path, at.offset) })
@@ -69,9 +69,9 @@ func (s *Server) highlight(ctx context.Context, now *snapshot, p *pointParams) (
 }
 
 func (s *Server) links(ctx context.Context, now *snapshot, p *documentParams) ([]protocol.DocumentLink, error) {
-	v, path, ok := s.view(ctx, now, p.TextDocument.URI, false)
-	if !ok {
-		return nil, nil
+	v, path, err := s.view(ctx, now, p.TextDocument.URI, exact)
+	if err != nil || v.plan == nil {
+		return nil, err
 	}
 	root := v.files[v.plan.Path]
 	if root.file == "" {
@@ -94,13 +94,10 @@ type renamable struct {
 	Placeholder string         `json:"placeholder"`
 }
 
-// errChanged answers what must not be answered from an older text.
-var errChanged = errors.New("the plan has changed meanwhile; ask again")
-
 func (s *Server) prepareRename(ctx context.Context, now *snapshot, p *pointParams) (*renamable, error) {
-	at, ok := s.point(ctx, now, p, true)
-	if !ok {
-		return nil, nil
+	at, err := s.point(ctx, now, p, exact)
+	if err != nil || at.plan == nil {
+		return nil, err
 	}
 	var loc system.Loc
 	var name, refusal string
@@ -117,9 +114,9 @@ type renameParams struct {
 }
 
 func (s *Server) rename(ctx context.Context, now *snapshot, p *renameParams) (*protocol.WorkspaceEdit, error) {
-	at, ok := s.point(ctx, now, &p.pointParams, true)
-	if !ok {
-		return nil, errChanged
+	at, err := s.point(ctx, now, &p.pointParams, exact)
+	if err != nil || at.plan == nil {
+		return nil, err
 	}
 	var edits []answer.Edit
 	var refusal string

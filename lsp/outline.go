@@ -29,9 +29,9 @@ func symbolKind(word string) protocol.SymbolKind {
 
 // symbols hands out a tree to clients that show one, else a list.
 func (s *Server) symbols(ctx context.Context, now *snapshot, p *documentParams) ([]any, error) {
-	v, path, ok := s.view(ctx, now, p.TextDocument.URI, false)
-	if !ok {
-		return nil, nil
+	v, path, err := s.view(ctx, now, p.TextDocument.URI, exact)
+	if err != nil || v.plan == nil {
+		return nil, err
 	}
 	var found []answer.Symbol
 	v.ask(func(plan *answer.Plan) { found = answer.Symbols(plan, path) })
@@ -76,8 +76,8 @@ func (s *Server) workspaceSymbols(ctx context.Context, now *snapshot, p *struct 
 	list := []protocol.SymbolInformation{}
 	seen := map[protocol.Location]bool{}
 	for _, key := range sortedKeys(now.checks) {
-		v, _, ok := s.view(ctx, now, now.docs[key].uri, false)
-		if !ok {
+		v, _, err := s.view(ctx, now, now.docs[key].uri, past)
+		if err != nil || v.plan == nil {
 			continue
 		}
 		var found []answer.Symbol
@@ -102,9 +102,9 @@ type foldingRange struct {
 }
 
 func (s *Server) folds(ctx context.Context, now *snapshot, p *documentParams) ([]foldingRange, error) {
-	v, path, ok := s.view(ctx, now, p.TextDocument.URI, false)
-	if !ok {
-		return nil, nil
+	v, path, err := s.view(ctx, now, p.TextDocument.URI, exact)
+	if err != nil || v.plan == nil {
+		return nil, err
 	}
 	var found []answer.Fold
 	v.ask(func(plan *answer.Plan) { found = answer.Folds(plan, path) })
@@ -129,9 +129,9 @@ type selectionParams struct {
 }
 
 func (s *Server) selections(ctx context.Context, now *snapshot, p *selectionParams) ([]protocol.SelectionRange, error) {
-	v, path, ok := s.view(ctx, now, p.TextDocument.URI, false)
-	if !ok {
-		return nil, nil
+	v, path, err := s.view(ctx, now, p.TextDocument.URI, exact)
+	if err != nil || v.plan == nil {
+		return nil, err
 	}
 	list := make([]protocol.SelectionRange, 0, len(p.Positions))
 	for _, at := range p.Positions {

@@ -210,14 +210,22 @@ func (s *Server) follow(c *check, pause time.Duration) {
 	s.tell(c)
 }
 
-// tell hands a check's findings to the client. One that asks for them itself
-// is told of files that it has not open, and that it should ask again where
-// the check was not for an edit of its own.
+// tell hands a check's findings to the client; one that asks for them itself is
+// told of files that it has not open. Where the check was not for an edit of
+// the document, the client is to ask again what it was told of it.
 func (s *Server) tell(c *check) {
 	now := s.now.Load()
 	s.board.put(c.doc.key, c.result, c.result.diagnostics(now), s.now.Load, func() bool { return s.now.Load().checks[c.doc.key] == c })
-	if now.client.pull && !c.own && now.client.can("workspace", "diagnostics", "refreshSupport") {
-		go func() { _ = s.conn.Ask(s.ended, "workspace/diagnostic/refresh", nil, nil) }() // its answer says nothing
+	if c.own {
+		return
+	}
+	for _, refresh := range []struct{ ability, method string }{
+		{"diagnostics", "workspace/diagnostic/refresh"}, {"inlayHint", "workspace/inlayHint/refresh"},
+		{"semanticTokens", protocol.MethodSemanticTokensRefresh}, {"codeLens", protocol.MethodCodeLensRefresh},
+	} {
+		if now.client.can("workspace", refresh.ability, "refreshSupport") && (refresh.ability != "diagnostics" || now.client.pull) {
+			go func() { _ = s.conn.Ask(s.ended, refresh.method, nil, nil) }() // the answer says nothing
+		}
 	}
 }
 

@@ -36,9 +36,9 @@ type coloured struct {
 }
 
 func (s *Server) tokens(ctx context.Context, now *snapshot, p *documentParams) (*protocol.SemanticTokens, error) {
-	got, _ := s.colour(ctx, now, p.TextDocument.URI)
+	got, _, err := s.colour(ctx, now, p.TextDocument.URI)
 	if got == nil {
-		return nil, nil
+		return nil, err
 	}
 	return &protocol.SemanticTokens{ResultID: got.id, Data: got.data}, nil
 }
@@ -52,9 +52,9 @@ type deltaParams struct {
 // tokensDelta answers with what changed since the result the client has, or
 // with all tokens where that is not known any more.
 func (s *Server) tokensDelta(ctx context.Context, now *snapshot, p *deltaParams) (any, error) {
-	got, before := s.colour(ctx, now, p.TextDocument.URI)
+	got, before, err := s.colour(ctx, now, p.TextDocument.URI)
 	if got == nil {
-		return nil, nil
+		return nil, err
 	}
 	if before == nil || before.id != p.PreviousResultID {
 		return &protocol.SemanticTokens{ResultID: got.id, Data: got.data}, nil
@@ -81,10 +81,10 @@ func delta(before, after []uint32) []protocol.SemanticTokensEdit {
 }
 
 // colour works a document's tokens out and hands out those before them too.
-func (s *Server) colour(ctx context.Context, now *snapshot, uri string) (got, before *coloured) {
-	v, path, ok := s.view(ctx, now, uri, false)
-	if !ok {
-		return nil, nil
+func (s *Server) colour(ctx context.Context, now *snapshot, uri string) (got, before *coloured, err error) {
+	v, path, err := s.view(ctx, now, uri, exact)
+	if err != nil || v.plan == nil {
+		return nil, nil, err
 	}
 	got = &coloured{data: v.tokens(path, grammar.Span{})}
 	sum := fnv.New64a()
@@ -96,13 +96,13 @@ func (s *Server) colour(ctx context.Context, now *snapshot, uri string) (got, be
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	before, l.colours = l.colours, got
-	return got, before
+	return got, before, nil
 }
 
 func (s *Server) tokensRange(ctx context.Context, now *snapshot, p *rangeParams) (*protocol.SemanticTokens, error) {
-	v, path, ok := s.view(ctx, now, p.TextDocument.URI, false)
-	if !ok {
-		return nil, nil
+	v, path, err := s.view(ctx, now, p.TextDocument.URI, exact)
+	if err != nil || v.plan == nil {
+		return nil, err
 	}
 	span := v.bytes(path, p.Range)
 	if span.Start == span.End {

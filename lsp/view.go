@@ -18,39 +18,81 @@ type view struct {
 	plan  *answer.Plan
 	files map[string]judgedFile // by path in the plan
 	enc   encoding
-	asked sync.Locker // held while the plan is asked
+	asked sync.Locker      // held while the plan is asked
+	drift map[string]drift // of files that were edited since, by path
 }
 
-// freshness is how long a question waits for a check of the text as it is,
-// before it is answered from the check before it.
-const freshness = 20 * time.Millisecond
+// moment is the text and the check that a question is answered from, where the
+// plan's check takes long and is not finished. A quick one is waited for.
+type moment uint8
+
+const (
+	// exact waits for the check of the text as it is.
+	exact moment = iota
+	// present takes the text as it is, and what was worked out of the last one
+	// that was checked.
+	present
+	// past takes the last text that was checked, and moves places along with
+	// what was edited since.
+	past
+)
+
+// glance is how long a question waits for a check that takes long.
+const glance = 5 * time.Millisecond
 
 // view is the view of a document: of the open plan that includes it, where
 // there is one, else of itself as a plan. path is the document's in the plan.
-// Where exact is not asked for and the check takes long, the text is the
-// present one and what was worked out is of the check before. ok is false where
-// the document is not open, its plan cannot be judged, or its check was given
-// up for a newer one.
-func (s *Server) view(ctx context.Context, now *snapshot, uri string, exact bool) (v view, path string, ok bool) {
+// There is no plan in it where the document is not open or cannot be judged. An
+// error says that the text has changed before it was judged.
+func (s *Server) view(ctx context.Context, now *snapshot, uri string, m moment) (v view, path string, err error) {
 	key := placeOf(uri).key
 	c := now.owner(key)
 	if c == nil {
-		return view{}, "", false
+		return view{}, "", nil
 	}
-	if got := s.soon(ctx, c, exact); got != nil {
-		v = view{got.plan, got.files, now.client.encoding, got.asked.RLocker()}
-	} else if last := c.lane.finished(); !exact && last != nil && last.plan != nil && ctx.Err() == nil {
+	last := c.lane.finished()
+	before := last != nil && last.plan != nil
+	slow := last != nil && last.took >= quick
+	got := s.soon(ctx, c, slow, before && m != exact)
+	switch {
+	case got != nil:
+		v = view{plan: got.plan, files: got.files, enc: now.client.encoding, asked: got.asked.RLocker()}
+	case ctx.Err() != nil:
+		return view{}, "", ctx.Err()
+	case m == present && before:
 		v = c.presented(last, now)
+	case m == past && before:
+		v = c.remembered(last, now)
+	default:
+		return view{}, "", protocol.ErrContentModified
 	}
 	if v.plan == nil {
-		return view{}, "", false
+		return view{}, "", nil
 	}
 	for _, path := range sortedKeys(v.files) {
 		if v.files[path].key == key {
-			return v, path, true
+			return v, path, nil
 		}
 	}
-	return view{}, "", false
+	return view{}, "", nil
+}
+
+// soon waits for a check: not long, where there is one before it to answer
+// from, and not longer than it counts, where it takes long.
+func (s *Server) soon(ctx context.Context, c *check, slow, before bool) *judged {
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	if slow {
+		defer context.AfterFunc(c.old, cancel)()
+	}
+	if before {
+		patience := 2 * quick
+		if slow {
+			patience = glance
+		}
+		defer time.AfterFunc(patience, cancel).Stop()
+	}
+	return c.wait(ctx, s.judge)
 }
 
 // owner is the check whose plan a document belongs to.
@@ -75,39 +117,73 @@ func (now *snapshot) owner(key string) *check {
 	return own
 }
 
-// soon waits for a check: as long as it takes where exact is asked for, or
-// where there is nothing before it to answer from.
-func (s *Server) soon(ctx context.Context, c *check, exact bool) *judged {
-	last := c.lane.finished()
-	if !exact && last != nil && last.plan != nil {
-		short, cancel := context.WithTimeout(ctx, freshness)
-		defer cancel()
-		ctx = short
-	}
-	return c.wait(ctx, s.judge)
-}
-
 // presented is an earlier check seen with the texts of the moment. It is made
 // once for each check, so that questions share what they look up.
 func (c *check) presented(last *judged, now *snapshot) view {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if c.stale == nil || c.staleOf != last {
-		c.staleOf = last
 		v := view{
 			plan:  &answer.Plan{Path: last.plan.Path, Report: last.plan.Report, Sources: map[string]string{}},
 			files: map[string]judgedFile{}, enc: now.client.encoding, asked: &last.asked,
 		}
 		for path, f := range last.files {
-			if doc := c.open[f.key]; doc != nil {
-				f.doc, f.text = doc, doc.text
-			}
-			v.files[path] = f
-			v.plan.Sources[path] = f.text.source
+			v.files[path] = f.in(c.open)
+			v.plan.Sources[path] = v.files[path].text.source
 		}
-		c.stale = &v
+		c.stale, c.staleOf = &v, last
 	}
 	return *c.stale
+}
+
+// remembered is an earlier check, with the places of the moment.
+func (c *check) remembered(last *judged, now *snapshot) view {
+	v := view{plan: last.plan, files: map[string]judgedFile{}, enc: now.client.encoding, asked: last.asked.RLocker(), drift: map[string]drift{}}
+	for path, f := range last.files {
+		v.files[path] = f.in(c.open)
+		if f.text != v.files[path].text {
+			v.drift[path] = driftOf(f.text.source, v.files[path].text.source)
+		}
+	}
+	return v
+}
+
+// in is the file as it is among open documents.
+func (f judgedFile) in(open map[string]*document) judgedFile {
+	if doc := open[f.key]; doc != nil {
+		f.doc, f.text = doc, doc.text
+	}
+	return f
+}
+
+// drift is what lies between two texts: the stretch in which they differ.
+type drift struct{ start, before, after int }
+
+func driftOf(before, after string) drift {
+	start, end, by := narrow(before, after)
+	return drift{start, end, start + len(by)}
+}
+
+// then is where an offset was before; ok is false within what was edited.
+func (d drift) then(offset int) (was int, ok bool) {
+	switch {
+	case offset <= d.start:
+		return offset, true
+	case offset >= d.after:
+		return offset - d.after + d.before, true
+	}
+	return 0, false
+}
+
+// since is where an offset went; within what was edited, to its end.
+func (d drift) since(offset int) int {
+	switch {
+	case offset <= d.start:
+		return offset
+	case offset >= d.before:
+		return offset - d.before + d.after
+	}
+	return d.after
 }
 
 // ask runs a question while nobody asks the same report by another plan.
@@ -123,7 +199,16 @@ func (v view) span(loc system.Loc) protocol.Range {
 	if !ok {
 		return protocol.Range{}
 	}
-	return f.text.span(loc.Span, v.enc)
+	return f.text.span(v.moved(loc), v.enc)
+}
+
+// moved is a location's span in the text of the moment.
+func (v view) moved(loc system.Loc) grammar.Span {
+	d, ok := v.drift[loc.File]
+	if !ok {
+		return loc.Span
+	}
+	return grammar.Span{Start: d.since(loc.Span.Start), End: d.since(loc.Span.End)}
 }
 
 // location is where a location of the plan is; ok is false where its file is
@@ -133,7 +218,7 @@ func (v view) location(loc system.Loc) (protocol.Location, bool) {
 	if !ok {
 		return protocol.Location{}, false
 	}
-	return protocol.Location{URI: protocol.DocumentURI(f.uri), Range: f.text.span(loc.Span, v.enc)}, true
+	return protocol.Location{URI: protocol.DocumentURI(f.uri), Range: f.text.span(v.moved(loc), v.enc)}, true
 }
 
 // bytes is the span of a file for a range of the client's.
@@ -154,10 +239,16 @@ type point struct {
 	offset int
 }
 
-func (s *Server) point(ctx context.Context, now *snapshot, p *pointParams, exact bool) (point, bool) {
-	v, path, ok := s.view(ctx, now, p.TextDocument.URI, exact)
-	if !ok {
-		return point{}, false
+func (s *Server) point(ctx context.Context, now *snapshot, p *pointParams, m moment) (point, error) {
+	v, path, err := s.view(ctx, now, p.TextDocument.URI, m)
+	if err != nil || v.plan == nil {
+		return point{}, err
 	}
-	return point{v, path, v.files[path].text.offset(p.Position, v.enc)}, true
+	offset := v.files[path].text.offset(p.Position, v.enc)
+	if d, ok := v.drift[path]; ok {
+		if offset, ok = d.then(offset); !ok {
+			return point{}, nil
+		}
+	}
+	return point{v, path, offset}, nil
 }

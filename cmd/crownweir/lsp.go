@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"sync"
 	"syscall"
 	"time"
@@ -19,9 +20,16 @@ type lspCommand struct {
 	Stdio bool   `hidden:"" help:"Taken for the clients that always say it; there is no other way."`
 }
 
+// heapGrowth is by how many per cent the heap may grow before it is swept: a
+// check makes and drops much, and a keystroke should not wait for the sweeping.
+const heapGrowth = 400
+
 // Run serves one client on stdin and stdout until it leaves. Nothing else is
 // written to either, nor to stderr.
 func (c *lspCommand) Run(s *session) error {
+	if s.env.getenv("GOGC") == "" {
+		debug.SetGCPercent(heapGrowth)
+	}
 	// a client that is gone is seen where it is written to
 	signal.Ignore(syscall.SIGPIPE)
 	log := func(string) {}

@@ -1,0 +1,149 @@
+package lsp
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// A buffer that is open goes before the file on the disk, in the plans that
+// include it too; what is found in a file is told there.
+func TestIncludes(t *testing.T) {
+	dir := files(t, map[string]string{"house.weir": "", "sub/typicals.weir": "typical bath\nfixture LV lavatory\nend\n"})
+	p := serve(t, Options{})
+	p.hello(allAbilities)
+	uri, lib := "file://"+dir+"/house.weir", "file://"+dir+"/sub/typicals.weir"
+	p.open(uri, 1, "plan \"x\"\ninclude \"sub/typicals.weir\"\n")
+	assert.Empty(t, p.published(uri, 1).Diagnostics)
+	p.open(lib, 1, "typical bath\nfixture LV lavatry\nend\n")
+	assert.Equal(t, []string{"unknown-word"}, codes(p.published(lib, 1).Diagnostics), "once, though two plans find it")
+	p.change(lib, 2, edit(1, 0, 0, "# one line on\n"))
+	assert.Equal(t, "2:11-2:18", p.published(lib, 2).Diagnostics[0].Range.String())
+	p.shut(lib)
+	p.last("the file on the disk again", lib, func(got testPublished) bool { return len(got.Diagnostics) == 0 })
+
+	// the file on the disk changes, and nobody but the client sees it
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "sub/typicals.weir"), []byte("typical bath\nfixture LV lavatri\nend\n"), 0o644))
+	p.notify("workspace/didChangeWatchedFiles", object{"changes": []any{object{"uri": lib, "type": 2}}})
+	p.last("the changed file", lib, func(got testPublished) bool { return len(got.Diagnostics) == 1 && got.Version == nil })
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "sub/typicals.weir"), []byte("typical bath\nfixture LV lavatory\nend\n"), 0o644))
+	p.notify("textDocument/didSave", object{"textDocument": object{"uri": uri}})
+	p.last("a save of another file", lib, func(got testPublished) bool { return len(got.Diagnostics) == 0 })
+
+	require.NoError(t, os.Remove(filepath.Join(dir, "sub/typicals.weir")))
+	p.notify("workspace/didChangeWatchedFiles", object{"changes": []any{object{"uri": lib, "type": 3}}})
+	p.last("the vanished file", uri, func(got testPublished) bool { return len(got.Diagnostics) == 1 })
+	p.open(lib, 1, "typical bath\nfixture LV lavatory\nend\n")
+	p.last("the vanished file in a buffer", uri, func(got testPublished) bool { return len(got.Diagnostics) == 0 })
+}
+
+// What an open plan finds in a closed file goes when the plan is closed, or
+// includes it no more.
+func TestItem28IncludedFilesAreCleared(t *testing.T) {
+	dir := files(t, map[string]string{"house.weir": "", "typicals.weir": library})
+	uri, lib := "file://"+dir+"/house.weir", "file://"+dir+"/typicals.weir"
+	p := serve(t, Options{})
+	p.hello(allAbilities)
+	one := func(got testPublished) bool { return len(got.Diagnostics) == 1 }
+	none := func(got testPublished) bool { return len(got.Diagnostics) == 0 }
+	p.open(uri, 1, includer)
+	p.last("the included file", lib, one)
+	p.change(uri, 2, whole("plan \"x\"\n"))
+	p.last("it is included no more", lib, none)
+	p.change(uri, 3, whole(includer))
+	p.last("it is again", lib, one)
+	p.shut(uri)
+	p.last("the plan is closed", lib, none)
+}
+
+func TestItem40Settings(t *testing.T) {
+	dir := files(t, map[string]string{
+		"crownweir.toml":      "skip = [\"long-trap-arm\"]\n",
+		"near/crownweir.toml": "skip = [\"low-vent-turn\"]\n",
+		"near/deep/x.weir":    "",
+	})
+	p := serve(t, Options{})
+	p.hello(allAbilities)
+	far, near := "file://"+dir+"/a.weir", "file://"+dir+"/near/deep/a.weir"
+	p.open(far, 1, demo(t))
+	p.open(near, 1, demo(t))
+	assert.Equal(t, []string{"low-vent-turn"}, codes(p.published(far, 1).Diagnostics))
+	assert.Equal(t, []string{"long-trap-arm"}, codes(p.published(near, 1).Diagnostics), "the nearest settings hold")
+
+	write := func(content string) {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "near/crownweir.toml"), []byte(content), 0o644))
+		p.notify("workspace/didChangeWatchedFiles", object{"changes": []any{object{"uri": "file://" + dir + "/near/crownweir.toml", "type": 2}}})
+	}
+	count := func(n int) func(testPublished) bool {
+		return func(got testPublished) bool { return len(got.Diagnostics) == n }
+	}
+	write("")
+	p.last("both findings", near, count(2))
+	write("skip = [\n  \"low-vent-trn\",\n]\n")
+	config := "file://" + dir + "/near/crownweir.toml"
+	got := p.last("the broken settings", config, count(1)).Diagnostics[0]
+	assert.Equal(t, "1:3-1:17", got.Range.String())
+	assert.Contains(t, got.Message, "there is no rule \"low-vent-trn\"; did you mean \"low-vent-turn\"")
+	p.change(near, 2, edit(0, 0, 0, "# typed\n"))
+	assert.Len(t, p.published(near, 2).Diagnostics, 2, "the last good settings hold")
+	assert.Len(t, p.publishes(config), 1, "and their fault is told once")
+	assert.NotContains(t, p.received(), "window/showMessage")
+
+	// a client that watches nothing saves
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "near/crownweir.toml"), []byte("skip = [\"low-vent-turn\"]\n# longer\n"), 0o644))
+	p.notify("textDocument/didSave", object{"textDocument": object{"uri": far}})
+	p.last("settings put right", config, count(0))
+	p.last("and they hold", near, count(1))
+	require.NoError(t, os.Remove(filepath.Join(dir, "near/crownweir.toml")))
+	p.notify("textDocument/didSave", object{"textDocument": object{"uri": near}})
+	p.last("the settings above", near, func(got testPublished) bool {
+		return len(got.Diagnostics) == 1 && got.Diagnostics[0].Code == "low-vent-turn"
+	})
+}
+
+// Settings that never could be read judge nothing: a plan is not held to other
+// settings instead.
+func TestItem40BrokenFromTheStart(t *testing.T) {
+	dir := files(t, map[string]string{"crownweir.toml": "amend = [\"city.toml\"]\n"})
+	p := serve(t, Options{})
+	p.hello(allAbilities)
+	uri := "file://" + dir + "/a.weir"
+	p.open(uri, 1, demo(t))
+	got := p.published(uri, 1).Diagnostics
+	require.Len(t, got, 1)
+	assert.Contains(t, got[0].Message, "the plan is not judged, its settings cannot be read: ")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "city.toml"), []byte("[trap-arm]\n"), 0o644))
+	p.notify("workspace/didChangeWatchedFiles", object{"changes": []any{object{"uri": "file://" + dir + "/city.toml", "type": 1}}})
+	p.last("the amendment is there", uri, func(got testPublished) bool { return len(got.Diagnostics) >= 2 })
+}
+
+// A pull client is told to ask again where something else than its own edit
+// changed a plan's findings.
+func TestRefresh(t *testing.T) {
+	dir := files(t, map[string]string{"house.weir": "", "typicals.weir": library})
+	uri := "file://" + dir + "/house.weir"
+	p := serve(t, Options{})
+	p.mu.Lock()
+	p.answer = func(m envelope) (any, bool) { return nil, true }
+	p.mu.Unlock()
+	p.hello(`{"textDocument":{"diagnostic":{}},"workspace":{"diagnostics":{"refreshSupport":true}}}`)
+	p.open(uri, 1, includer)
+	p.ask("textDocument/diagnostic", object{"textDocument": object{"uri": uri}}, nil)
+	p.change(uri, 2, edit(0, 0, 0, "#\n"))
+	p.ask("textDocument/diagnostic", object{"textDocument": object{"uri": uri}}, nil)
+	time.Sleep(20 * time.Millisecond)
+	assert.NotContains(t, p.received(), "workspace/diagnostic/refresh")
+	p.notify("workspace/didChangeWatchedFiles", object{"changes": []any{object{"uri": "file://" + dir + "/typicals.weir", "type": 2}}})
+	p.wait("the refresh", func() bool {
+		for _, m := range p.messages {
+			if m.Method == "workspace/diagnostic/refresh" {
+				return true
+			}
+		}
+		return false
+	})
+}
