@@ -39,7 +39,7 @@ func (c *codesCommand) Run(s *session) error {
 	if c.Against != "" || c.Path != "" {
 		return c.differ(s)
 	}
-	if a := c.adopting; a.Code != "" || a.Amend != nil || a.Only != nil || a.Skip != nil || c.StdinName != "" {
+	if a := c.adopting; a.Code != "" || a.Amend != nil || a.Only != nil || a.Skip != nil || a.reckoning != (reckoning{}) || c.StdinName != "" {
 		return misused("codes lists the books as they are; name a plan and --against BOOK to judge it")
 	}
 	books := []bookLine{}

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 
 	"crownweir/lint"
+	"crownweir/lint/pressure"
 	"crownweir/lsp/settings"
 )
 
@@ -17,6 +18,25 @@ type judging struct {
 	Skip   []string `placeholder:"RULE" help:"Leave these rules out."`
 	FailOn string   `placeholder:"SEVERITY" help:"Exit with 1 at correction (default), caution, advice or never."`
 	Today  string   `placeholder:"DATE" help:"The date that waivers end by, as 2026-11-02. Default: today."`
+	reckoning
+}
+
+// reckoning is how water is worked out.
+type reckoning struct {
+	Demand   string `placeholder:"WAY" help:"Peak demand of water: hunter (the adopted curve, default) or binomial."`
+	Friction string `placeholder:"WAY" help:"Friction in water pipe: hazen-williams (default) or darcy."`
+}
+
+func (r reckoning) check() error {
+	if r.Demand != "" {
+		if err := oneOf("--demand", r.Demand, pressure.Hunter, pressure.Binomial); err != nil {
+			return err
+		}
+	}
+	if r.Friction != "" {
+		return oneOf("--friction", r.Friction, pressure.HazenWilliams, pressure.Darcy)
+	}
+	return nil
 }
 
 // naming is the option of every command that takes - for stdin.
@@ -48,6 +68,9 @@ func (s *session) judge(j judging, config *configs) (judge, error) {
 			return made, err
 		}
 	}
+	if err := j.check(); err != nil {
+		return made, err
+	}
 	if j.FailOn != "" {
 		if err := oneOf("--fail-on", j.FailOn, settings.FailOn()...); err != nil {
 			return made, err
@@ -68,7 +91,7 @@ func (s *session) judge(j judging, config *configs) (judge, error) {
 		}
 		today = day
 	}
-	made.options = lint.Options{Book: j.Code, Only: j.Only, Skip: j.Skip, Today: today}
+	made.options = lint.Options{Book: j.Code, Only: j.Only, Skip: j.Skip, Today: today, Reckoning: pressure.Options{Demand: j.Demand, Friction: j.Friction}}
 	return made, nil
 }
 

@@ -22,10 +22,11 @@ type adopting struct {
 	Amend []string `placeholder:"FILE" sep:"none" help:"Lay a city's amendment file over the book; may be repeated."`
 	Only  []string `placeholder:"RULE" help:"Judge these rules alone."`
 	Skip  []string `placeholder:"RULE" help:"Leave these rules out."`
+	reckoning
 }
 
 func (a adopting) judging() judging {
-	return judging{Code: a.Code, Amend: a.Amend, Only: a.Only, Skip: a.Skip}
+	return judging{Code: a.Code, Amend: a.Amend, Only: a.Only, Skip: a.Skip, reckoning: a.reckoning}
 }
 
 // Run judges the plan and writes the schedule.

@@ -71,7 +71,7 @@ func TestScheduleMisuse(t *testing.T) {
 		args []string
 		want string
 	}{
-		{[]string{"schedule", "a.weir", "drain"}, `schedule has no "drain"; did you mean "drains"; use drains, vents, cleanouts, fixtures or verdicts`},
+		{[]string{"schedule", "a.weir", "drain"}, `schedule has no "drain"; did you mean "drains"; use drains, vents, water, pressure, hot-wait, cleanouts, fixtures or verdicts`},
 		{[]string{"schedule", "a.weir", "drains", "--format", "cvs"}, `--format has no "cvs"; did you mean "csv"; use text, csv, markdown or json`},
 		{[]string{"schedule", "a.weir", "drains", "--code", "upc-2020"}, `--code has no "upc-2020"; did you mean "upc-2021"`},
 		{[]string{"schedule", "sub", "drains"}, "sub: holds 2 plans; name one of them"},

@@ -24,6 +24,7 @@ type sizeCommand struct {
 	Explain bool     `help:"Tell of each size what the next smaller one would break."`
 	Code    string   `placeholder:"BOOK" help:"Size by this code book, whatever the plan says."`
 	Amend   []string `placeholder:"FILE" sep:"none" help:"Lay a city's amendment file over the book; may be repeated."`
+	reckoning
 	naming
 	Format string `placeholder:"FORMAT" default:"text" help:"Of --explain: ${scheduleFormats}."`
 	destination
@@ -42,7 +43,7 @@ func (c *sizeCommand) Run(s *session) error {
 		return err
 	}
 	reader := reader{session: s, stdinName: c.StdinName, config: s.configs(s.env.library.rules())}
-	judge, err := s.judge(judging{Code: c.Code, Amend: c.Amend}, &reader.config)
+	judge, err := s.judge(judging{Code: c.Code, Amend: c.Amend, reckoning: c.reckoning}, &reader.config)
 	if err != nil {
 		return err
 	}
@@ -96,7 +97,7 @@ func (s *session) size(c *sizeCommand, in input, j judge) (got sized, err error)
 	opts, root, _ := j.with(in.settings, l.root)
 	// every rule is heeded, those too that the settings leave out of reports: a
 	// rule that nobody asks to see is no leave to size against it
-	r, err := s.env.library.size(s.ctx, root, in.file, fit.Options{All: c.All, Explain: c.Explain, Book: opts.Book, Amend: opts.Amend})
+	r, err := s.env.library.size(s.ctx, root, in.file, fit.Options{All: c.All, Explain: c.Explain, Book: opts.Book, Amend: opts.Amend, Reckoning: opts.Reckoning})
 	if err != nil {
 		return got, err
 	}

@@ -19,6 +19,7 @@ import (
 	"crownweir/grammar/system"
 	"crownweir/lint"
 	"crownweir/lint/codebook"
+	"crownweir/lint/pressure"
 )
 
 // Options steer one solving.
@@ -34,6 +35,8 @@ type Options struct {
 	Book  string
 	Amend []string
 	Load  func(name string) (*codebook.Book, error)
+	// Reckoning is how water demand and friction are worked out.
+	Reckoning pressure.Options
 }
 
 // Size is a size that was solved.
@@ -89,7 +92,7 @@ type Result struct {
 // context's: the work was broken off.
 func Solve(ctx context.Context, fsys fs.FS, path string, opts Options) (*Result, error) {
 	s := &solver{ctx: ctx, fsys: fsys, path: path, files: map[string]*grammar.File{}, judged: map[*token]bool{}}
-	s.opts = lint.Options{Book: opts.Book, Amend: opts.Amend, Load: opts.Load, Parse: s.parse}
+	s.opts = lint.Options{Book: opts.Book, Amend: opts.Amend, Load: opts.Load, Parse: s.parse, Reckoning: opts.Reckoning}
 	s.check()
 	out := &Result{Texts: map[string]string{}, Unread: s.now.Unread, Book: s.now.Book, Files: s.now.Files}
 	if s.err() != nil || out.Unread != "" || s.now.Case == nil {

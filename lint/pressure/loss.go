@@ -204,6 +204,7 @@ func (a *Analysis) devices(l *Pipe, lack func(Fact)) {
 	for i := range l.Pipe.Parts {
 		pt := &l.Pipe.Parts[i]
 		if pt.IsLeg() {
+			pending = -1
 			if pt.Length.Known() {
 				along += pt.Length.V
 			}

@@ -175,6 +175,9 @@ func (a *Analysis) Critical(source *system.Point) *Outlet {
 	return worst
 }
 
+// PerMetre is the pressure that a metre of height takes, in pascals.
+func (a *Analysis) PerMetre() float64 { return a.per }
+
 // Spare is what is left over what is needed, in pascals, at worst.
 func (o *Outlet) Spare() float64 { return o.Left.Least - o.Need }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"crownweir/grammar/quantity"
+	"crownweir/grammar/system"
 	"crownweir/lint/codebook"
 	"crownweir/lint/sizing"
 )
@@ -33,7 +34,7 @@ func longHotWait(c *Case) {
 			c.say(j)
 			continue
 		}
-		if unattended[f.Word] {
+		if Unattended(f) {
 			continue
 		}
 		if w.Missing != nil {
@@ -43,7 +44,7 @@ func longHotWait(c *Case) {
 			c.undecided(f.Name, f.Copy, endsLoc(w.Missing), w.What, "write it, so that the hot wait can be told")
 			continue
 		}
-		most := c.mostHeld(w)
+		most := c.MostHeld(w)
 		if !most.OK {
 			continue
 		}
@@ -60,11 +61,11 @@ func longHotWait(c *Case) {
 	}
 }
 
-// unattended kinds take hot water without anyone waiting for it.
-var unattended = map[string]bool{"dishwasher": true, "clothes-washer": true}
+// Unattended: a fixture that takes hot water without anyone waiting for it.
+func Unattended(f *system.Point) bool { return f.Word == "dishwasher" || f.Word == "clothes-washer" }
 
-// mostHeld is what the pipe to an outlet may hold, in fluid ounces.
-func (c *Case) mostHeld(w *sizing.HotWait) codebook.Cell {
+// MostHeld is what the pipe to an outlet may hold, in fluid ounces.
+func (c *Case) MostHeld(w *sizing.HotWait) codebook.Cell {
 	f := w.Outlet.Point
 	if f.Word == "lavatory" && c.Ledger.Occupancy(f) != "private" {
 		if cell := c.Book.Number("hot-lavatory-volume"); cell.OK {

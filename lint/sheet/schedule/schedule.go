@@ -1,5 +1,5 @@
 // Package schedule lays out what a check worked out as tables: drains, vents,
-// cleanouts, fixtures, verdicts, and how two code books differ on a plan.
+// water, pressure, hot waits, cleanouts, fixtures, verdicts, and how two code books differ on a plan.
 //
 // It refuses to work out anything itself: every load, length and limit in it is
 // the one that the rules judged by.
@@ -22,6 +22,9 @@ func kinds() []kind {
 	return []kind{
 		{"drains", drains},
 		{"vents", vents},
+		{"water", water},
+		{"pressure", pressures},
+		{"hot-wait", hotWaits},
 		{"cleanouts", cleanouts},
 		{"fixtures", fixtures},
 		{"verdicts", verdicts},
