@@ -1,6 +1,7 @@
 // Package hydraulics holds the formulas of water in pipes, each with its
-// source: circular pipes that run partly full, stacks, and friction in pipes
-// under pressure.
+// source: circular pipes that run partly full, stacks, water under pressure
+// (its friction, its fittings and meters, its demand at peak) and networks of
+// pipes with or without loops.
 //
 // It refuses to know plans, codes and limits: numbers in, numbers out, in SI
 // units throughout. Units of the trade stand only inside a formula that was

@@ -150,9 +150,9 @@ func PeakDemand(groups []Group) Peak {
 	case peak.Hunter < exactBelow:
 		peak.Regime, peak.Flow = Exact, ExactPeak(groups, peakShare)
 	case peak.Hunter <= wistortAbove:
-		peak.Regime, peak.Flow = ModifiedWistort, peak.modified()
+		peak.Regime, peak.Flow = ModifiedWistort, ModifiedWistortPeak(groups)
 	default:
-		peak.Regime, peak.Flow = WistortsEstimate, peak.wistort()
+		peak.Regime, peak.Flow = WistortsEstimate, WistortPeak(groups)
 	}
 	return peak
 }
@@ -161,7 +161,10 @@ func PeakDemand(groups []Group) Peak {
 // second, whatever the building's size: sum n p q + z sqrt(sum n p (1-p) q²).
 //
 // Source: R. A. Wistort, 1995; from memory.
-func WistortPeak(groups []Group) float64 { return moments(groups).wistort() }
+func WistortPeak(groups []Group) float64 {
+	p := moments(groups)
+	return p.Mean + z99*math.Sqrt(p.Variance)
+}
 
 // ModifiedWistortPeak is Wistort's estimate with the hours without flow left
 // out, in cubic metres a second, whatever the building's size: 1/(1-P0) (sum n
@@ -169,11 +172,8 @@ func WistortPeak(groups []Group) float64 { return moments(groups).wistort() }
 // nothing runs. 0 without fixtures.
 //
 // Source: Peak Water Demand Study, 2017; from memory.
-func ModifiedWistortPeak(groups []Group) float64 { return moments(groups).modified() }
-
-func (p Peak) wistort() float64 { return p.Mean + z99*math.Sqrt(p.Variance) }
-
-func (p Peak) modified() float64 {
+func ModifiedWistortPeak(groups []Group) float64 {
+	p := moments(groups)
 	flowing := 1 - p.Idle
 	if flowing <= 0 {
 		return 0

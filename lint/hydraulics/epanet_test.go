@@ -3,17 +3,25 @@ package hydraulics_test
 import (
 	"bytes"
 	"encoding/json"
+	"flag"
+	"fmt"
 	"math"
-	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"crownweir/lint/hydraulics"
+)
+
+// For a longer comparison: go test ./lint/hydraulics -run EPANET -first 1000 -networks 2000
+var (
+	firstSeed = flag.Uint64("first", 0, "first seed of the networks compared with another solver")
+	networks  = flag.Uint64("networks", 200, "number of networks compared with another solver")
 )
 
 // outsideNetwork is a network in the form that testdata/epanet/compare.mjs reads.
@@ -39,179 +47,171 @@ type outsideLink struct {
 	C         float64 `json:"c"`
 	Rough     float64 `json:"rough"`
 	Minor     float64 `json:"minor"`
+	Fixed     float64 `json:"fixed"` // metres of water
 	Check     bool    `json:"check"`
 	Regulator bool    `json:"regulator"`
 	Set       float64 `json:"set"` // metres of water
 }
 
-// outside writes a network for the other solver. That takes no meter and no
-// bare link: what a meter loses becomes resistance of its bore.
+// outside writes a network for the other solver. That takes no meters: what a
+// meter loses, k q², becomes as many velocity heads of its pipe. And its gravity
+// is rounded to 32.2 ft/s², 0.08 % over the standard's: velocity heads, and by
+// Darcy the lengths that count in them, are handed over in its own, since two
+// mains that nearly balance part by more than that rounding. Hazen-Williams is
+// handed over as it is.
 func outside(net hydraulics.Network, darcy bool) outsideNetwork {
+	const gravity = 32.2 * foot / hydraulics.Gravity
 	out := outsideNetwork{Darcy: darcy, Viscosity: net.Water.Viscosity}
 	for _, n := range net.Nodes {
 		out.Nodes = append(out.Nodes, outsideNode(n))
 	}
 	for _, l := range net.Links {
-		minor := l.Minor + net.Water.Head(l.Square)/hydraulics.MinorLoss(1, 1, l.Bore)
-		// its Hazen-Williams, 4.727 C^-1.852 d^-4.871 q^1.852 in feet, loses 0.7 to
-		// 1.5 % less than the form printed in tables: C makes up for it
-		there := 4.727 * math.Pow(1/foot, 3*1.852-4.871) * math.Pow(l.Bore, -4.871)
-		c := l.C * math.Pow(there/hydraulics.HazenWilliamsLoss(1, 1, l.Bore, 1), 1/1.852)
+		minor, length := l.Minor, l.Length
+		if l.Square > 0 {
+			minor += net.Water.Head(l.Square) / hydraulics.MinorLoss(1, 1, l.Bore)
+		}
+		if darcy {
+			length *= gravity
+		}
 		out.Links = append(out.Links, outsideLink{
-			From: l.From, To: l.To, Length: l.Length, Bore: l.Bore, C: c, Rough: l.Rough,
-			Minor: minor, Check: l.Check, Regulator: l.Regulator, Set: net.Water.Head(l.Set),
+			From: l.From, To: l.To, Length: length, Bore: l.Bore, C: l.C, Rough: l.Rough, Minor: minor * gravity,
+			Fixed: net.Water.Head(l.Fixed), Check: l.Check, Regulator: l.Regulator, Set: net.Water.Head(l.Set),
 		})
 	}
 	return out
 }
 
-// pipework is a building's supply by a seed: a tree of 10 to 150 nodes or a mesh
-// of 3 by 3 to 9 by 9, with a meter behind the main, here and there a check, a
-// regulator at its head or a second main.
-func pipework(seed uint64, mesh, darcy bool) hydraulics.Network {
-	r := rand.New(rand.NewPCG(seed, 11))
-	net := hydraulics.Network{Water: hydraulics.WaterAt(10 + 50*r.Float64())}
-	main := 45 + 25*r.Float64()
-	net.Nodes = []hydraulics.Node{{Source: true, Head: main}, {}, {}}
-	wall := []float64{1.5e-4, 4.6e-5, 1.5e-6}[r.IntN(3)]
-	if mesh {
-		wall = 1.5e-4 // in smooth pipe the two factors lie 2 % apart
-	}
-	pipe := func(from, to int, bore float64) hydraulics.Link {
-		l := hydraulics.Link{From: from, To: to, Length: 1 + 9*r.Float64(), Bore: bore * inch, Minor: 3 * r.Float64()}
-		if darcy {
-			l.Rough = wall
-		} else {
-			l.C = 100 + 50*r.Float64()
-		}
-		return l
-	}
-	meter := pipe(0, 1, 2.067)
-	meter.Square = 20 * psi / (160 * 160 * gpm * gpm)
-	net.Links = []hydraulics.Link{meter}
-	if r.IntN(2) == 0 {
-		net.Links = append(net.Links, hydraulics.Link{From: 1, To: 2, Bore: 2.067 * inch, Regulator: true, Set: net.Water.Pressure(35 + 5*r.Float64())})
-	} else {
-		net.Links = append(net.Links, pipe(1, 2, 2.067))
-	}
-	add := func() int {
-		net.Nodes = append(net.Nodes, hydraulics.Node{Height: 8 * r.Float64()})
-		return len(net.Nodes) - 1
-	}
-	var ends []int
-	if mesh {
-		side := 3 + r.IntN(7)
-		first := len(net.Nodes)
-		for i := range side * side {
-			node := add()
-			ends = append(ends, node)
-			if i%side > 0 {
-				net.Links = append(net.Links, pipe(node-1, node, 1+r.Float64()))
-			}
-			if i >= side {
-				net.Links = append(net.Links, pipe(node, node-side, 1+r.Float64()))
-			}
-		}
-		net.Links = append(net.Links, pipe(2, first, 2.067))
-		if !darcy && r.IntN(2) == 0 {
-			net.Nodes = append(net.Nodes, hydraulics.Node{Source: true, Head: 25 + 25*r.Float64()})
-			second := pipe(len(net.Nodes)-1, ends[len(ends)-1], 1.5)
-			second.Check = true
-			net.Links = append(net.Links, second)
-		}
-	} else {
-		grown := []int{2}
-		for range 10 + r.IntN(140) {
-			parent := grown[len(grown)-1-r.IntN(min(len(grown), 6))]
-			node := add()
-			net.Links = append(net.Links, pipe(parent, node, 1.5+r.Float64()))
-			net.Links[len(net.Links)-1].Check = r.IntN(20) == 0
-			grown = append(grown, node)
-			ends = append(ends, node)
-		}
-	}
-	total := (10 + 50*r.Float64()) * gpm
-	if mesh {
-		total *= 2 // clear of the range between laminar and turbulent
-	}
-	for _, node := range ends {
-		net.Nodes[node].Demand = 2 * r.Float64() * total / float64(len(ends))
-	}
-	return net
-}
+// outsideAnswer is what the other solver found: metres, cubic metres a second.
+type outsideAnswer struct{ Heads, Flows []float64 }
 
-// modules is the folder that the other solver is installed in.
-func modules(t *testing.T) string {
+// askEPANET solves networks with the other solver. Without it the comparison is
+// skipped, and fails where it must run.
+func askEPANET(t *testing.T, nets []outsideNetwork) []outsideAnswer {
 	t.Helper()
-	folder := os.Getenv("CROWNWEIR_EPANET")
-	if folder == "" {
-		folder = filepath.Join("testdata", "epanet", "node_modules")
+	folder := filepath.Join("testdata", "epanet")
+	missing := func(what string) {
+		if os.Getenv("CI") == "true" {
+			require.Fail(t, what+", and this comparison must run")
+		}
+		t.Skip("SKIPPED, NOTHING COMPARED: " + what)
 	}
 	if _, err := exec.LookPath("node"); err != nil {
-		t.Skip("node is not installed: the comparison with another solver is left out")
+		missing("node is not installed")
 	}
-	if _, err := os.Stat(filepath.Join(folder, "epanet-js")); err != nil {
-		t.Skip("epanet-js is not installed in " + folder + ": the comparison with another solver is left out")
+	if _, err := os.Stat(filepath.Join(folder, "node_modules", "epanet-js")); err != nil {
+		missing("epanet-js is not installed: npm ci in " + folder)
 	}
-	return folder
-}
-
-// EPANET, the public-domain solver of street mains, finds the same flows and
-// pressures within half a percent. The programs share nothing. Its Darcy factor is
-// Swamee and Jain's, up to 3 % off Colebrook's, which is all that parts flows
-// in meshes by more than two tenths of a percent.
-func TestBesideEPANET(t *testing.T) {
-	folder := modules(t)
-	var nets []hydraulics.Network
-	var asked []outsideNetwork
-	for seed := range uint64(80) {
-		mesh, darcy := seed%2 == 1, seed%4 >= 2
-		net := pipework(seed, mesh, darcy)
-		nets, asked = append(nets, net), append(asked, outside(net, darcy))
-	}
-	input, err := json.Marshal(asked)
+	input, err := json.Marshal(nets)
 	require.NoError(t, err)
-	command := exec.Command("node", filepath.Join("testdata", "epanet", "compare.mjs"), folder)
+	command := exec.Command("node", filepath.Join(folder, "compare.mjs"))
 	var said bytes.Buffer
 	command.Stdin, command.Stderr = bytes.NewReader(input), &said
 	output, err := command.Output()
 	require.NoError(t, err, said.String())
-	var found []struct{ Heads, Flows []float64 }
+	var found []outsideAnswer
 	require.NoError(t, json.Unmarshal(output, &found))
 	require.Len(t, found, len(nets))
+	return found
+}
 
-	var worstFlow, worstPressure [2]float64 // by Hazen-Williams, by Darcy
-	holding, shut := 0, 0
+// Two answers may differ by half a percent of the link's own flow and of the
+// node's own pressure. Under these floors they may differ by half a percent of
+// the floor: 0.00075 gpm, since the other solver lets a shut check leak up to
+// 0.0006 gpm; 0.04 psi, under the least that any outlet is asked to have.
+const (
+	mayDiffer     = 0.005
+	flowFloor     = 0.15 * gpm
+	pressureFloor = 8 * psi
+)
+
+// EPANET, the public-domain solver of street mains, finds the same flows and
+// pressures, whatever is in the network. The programs share no code.
+//
+// In about one network of a hundred it ends with a check shut though metres of
+// head would open it, or let run backwards, with a regulator passing what it
+// should hold, or with a device gaining what it loses: it looks at valves while
+// it iterates, and where a second main pushes against a check or stops a backflow
+// device it may end between two states. Such an answer breaks the network's own
+// laws; it is told and set aside, and the answer here is held to those laws
+// alone.
+func TestBesideEPANET(t *testing.T) {
+	var nets []hydraulics.Network
+	var asked []outsideNetwork
+	for i := range *networks {
+		seed := *firstSeed + i
+		looped, darcy := seed%2 == 1, seed%4 >= 2
+		net := pipework(seed, looped, darcy)
+		nets, asked = append(nets, net), append(asked, outside(net, darcy))
+	}
+	found := askEPANET(t, asked)
+
+	var flows, pressures [4]float64
+	aside, links, holding, shut := 0, 0, 0, 0
 	for i, net := range nets {
+		seed := *firstSeed + uint64(i)
 		got, problems := net.Solve()
-		require.Empty(t, problems, "network %d", i)
-		law := i % 4 / 2
-		largest := 0.0
-		for _, flow := range found[i].Flows {
-			largest = math.Max(largest, math.Abs(flow))
+		require.Empty(t, problems, "seed %d", seed)
+		assert.Empty(t, brokenLaws(net, got), "seed %d", seed)
+		there := found[i]
+		flow, pressure, where := farthestApart(net, got, there)
+		if flow >= mayDiffer || pressure >= mayDiffer {
+			if laws := brokenLaws(net, there.solution()); len(laws) > 0 {
+				aside++
+				t.Logf("seed %d set aside, there: %s", seed, strings.Join(laws[:min(len(laws), 3)], "; "))
+				continue
+			}
+			assert.Fail(t, "answers part", "seed %d: %s", seed, where)
 		}
-		for k, flow := range found[i].Flows {
-			// a share of the link's flow, or of a tenth of the largest where it carries less
-			off := math.Abs(got.Links[k].Flow-flow) / math.Max(math.Abs(flow), largest/10)
-			assert.Less(t, off, 0.005, "network %d, link %d: %v here, %v there", i, k, got.Links[k].Flow, flow)
-			worstFlow[law] = math.Max(worstFlow[law], off)
-			if got.Links[k].Holding {
+		flows[seed%4] = math.Max(flows[seed%4], flow)
+		pressures[seed%4] = math.Max(pressures[seed%4], pressure)
+		for _, link := range got.Links {
+			links++
+			if link.Holding {
 				holding++
 			}
-			if got.Links[k].Closed {
+			if link.Closed {
 				shut++
 			}
 		}
-		for k, head := range found[i].Heads {
-			pressure := head - net.Nodes[k].Height
-			off := math.Abs(got.Nodes[k].Head-head) / math.Max(math.Abs(pressure), 1)
-			assert.Less(t, off, 0.005, "network %d, node %d: %v here, %v there", i, k, got.Nodes[k].Head, head)
-			worstPressure[law] = math.Max(worstPressure[law], off)
+	}
+	assert.LessOrEqual(t, aside, 2+len(nets)/50, "answers set aside")
+	if len(nets) >= 60 {
+		assert.Greater(t, holding, len(nets)/3, "regulators that hold among them")
+		assert.Greater(t, shut, len(nets)/10, "checks that shut among them")
+	}
+	for i, name := range []string{"trees, Hazen-Williams", "grids, Hazen-Williams", "trees, Darcy", "grids, Darcy"} {
+		t.Logf("%s, farthest apart: flows %.3f %%, pressures %.3f %%", name, 100*flows[i], 100*pressures[i])
+	}
+	t.Logf("%d networks, %d set aside; %d links, %d regulators holding, %d checks shut", len(nets), aside, links, holding, shut)
+}
+
+// farthestApart is the largest share by which flows and pressures differ, and
+// where.
+func farthestApart(net hydraulics.Network, here hydraulics.Solution, there outsideAnswer) (flow, pressure float64, where string) {
+	atFlow, atPressure := "", ""
+	for k, q := range there.Flows {
+		mine := here.Links[k].Flow
+		if off := math.Abs(mine-q) / math.Max(math.Abs(q), flowFloor); off >= flow {
+			flow, atFlow = off, fmt.Sprintf("link %d runs %v gpm here, %v there", k, mine/gpm, q/gpm)
 		}
 	}
-	assert.Greater(t, holding, 10, "regulators that hold among them")
-	assert.Greater(t, shut, 3, "checks that shut among them")
-	for law, name := range []string{"Hazen-Williams", "Darcy"} {
-		t.Logf("%s, %d networks, farthest apart: flows %.3f %%, pressures %.3f %%", name, len(nets)/2, 100*worstFlow[law], 100*worstPressure[law])
+	for k, head := range there.Heads {
+		mine, p := here.Nodes[k].Pressure, net.Water.Pressure(head-net.Nodes[k].Height)
+		if off := math.Abs(mine-p) / math.Max(math.Abs(p), pressureFloor); off >= pressure {
+			pressure, atPressure = off, fmt.Sprintf("node %d has %v psi here, %v there", k, mine/psi, p/psi)
+		}
 	}
+	return flow, pressure, atFlow + ", " + atPressure
+}
+
+// solution is an answer in the form that laws are asked of.
+func (a outsideAnswer) solution() hydraulics.Solution {
+	var s hydraulics.Solution
+	for _, head := range a.Heads {
+		s.Nodes = append(s.Nodes, hydraulics.NodeState{Head: head, Reached: true})
+	}
+	for _, flow := range a.Flows {
+		s.Links = append(s.Links, hydraulics.LinkState{Flow: flow})
+	}
+	return s
 }

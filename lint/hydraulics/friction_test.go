@@ -50,7 +50,7 @@ func TestIllinoisRows(t *testing.T) {
 	}
 	// 108 gpm in 2-1/2 in, where charts are read at 3.2 to 3.3
 	assert.InDelta(t, 4.18, hydraulics.SmoothLoss(108*gpm, 2.465*inch, 100*foot)/psi, 0.01)
-	assert.InDelta(t, 3.50, water60().Pressure(hydraulics.HazenWilliamsLoss(108*gpm, 140, 2.465*inch, 100*foot))/psi, 0.02)
+	assert.InDelta(t, 3.50, water60().Pressure(hydraulics.HazenWilliamsLoss(108*gpm, 140, 2.465*inch, 100*foot))/psi, 0.015*3.50)
 	assert.Zero(t, hydraulics.SmoothLoss(1, 0, 1))
 	assert.Negative(t, hydraulics.SmoothLoss(-gpm, 0.02, 1))
 }
@@ -108,18 +108,51 @@ func TestPlasticTable(t *testing.T) {
 			assert.InDelta(t, want, got, 0.03*want+0.006, "%v gpm in %v in", q, bore)
 		}
 	}
-	// worked by hand from the formula
-	assert.InDelta(t, 1.535, hydraulics.HazenWilliamsLoss(5*gpm, 150, 1.049*inch, 100*foot)/foot, 0.001)
-	assert.InDelta(t, 4.03, hydraulics.HazenWilliamsLoss(50*gpm, 150, 2.067*inch, 100*foot)/foot, 0.005)
+	// worked from the form of pipe tables, within what parts the two forms
+	for bore, rows := range map[float64]map[float64]float64{
+		1.049: {5: 1.535, 10: 5.54}, 1.380: {10: 1.459, 20: 5.27}, 1.610: {20: 2.49, 30: 5.27}, 2.067: {20: .738, 30: 1.563, 50: 4.03}, 3.068: {100: 2.13}, 4.026: {100: .567},
+	} {
+		for q, want := range rows {
+			got := hydraulics.HazenWilliamsLoss(q*gpm, 150, bore*inch, 100*foot) / foot
+			assert.InEpsilon(t, want, got, 0.017, "%v gpm in %v in", q, bore)
+		}
+	}
 }
 
-func TestHazenWilliamsTurnedRound(t *testing.T) {
-	for _, q := range []float64{1e-7, 1e-4, -3e-3, 0} {
-		loss := hydraulics.HazenWilliamsLoss(q, 140, 0.02, 12)
-		assert.InDelta(t, q, hydraulics.HazenWilliamsFlow(loss, 140, 0.02, 12), 1e-12+1e-9*math.Abs(q))
+// Other published forms of the formula: in feet and cubic feet a second with
+// 4.727 and 4.871 it loses the same within 0.4 %; the form of pipe tables in
+// feet a hundred, 0.2083 (100/C)^1.852 q^1.852 / d^4.8655, up to 1.5 % more in
+// bores to 3 in and 1.8 % to 6 in; 4.52 q^1.85 / (C^1.85 d^4.87) psi a foot, at
+// 2.31 ft a psi, within 2 %.
+func TestFormsOfHazenWilliams(t *testing.T) {
+	for _, c := range []float64{100, 120, 140, 150} {
+		for _, q := range []float64{1, 5, 20, 100} {
+			for _, d := range []float64{0.350, 0.545, 0.785, 1.025, 2.067, 2.945, 3.905, 5.845} {
+				here := hydraulics.HazenWilliamsLoss(q*gpm, c, d*inch, 100*foot) / foot
+				feet := 4.727 * 100 * math.Pow(q*gpm/(foot*foot*foot), 1.852) / (math.Pow(c, 1.852) * math.Pow(d/12, 4.871))
+				assert.InEpsilon(t, feet, here, 0.004, "C %v, %v gpm, %v in", c, q, d)
+				table := 0.2083 * math.Pow(100/c, 1.852) * math.Pow(q, 1.852) / math.Pow(d, 4.8655)
+				close := 0.015
+				if d > 3 {
+					close = 0.018
+				}
+				assert.InEpsilon(t, table, here, close, "C %v, %v gpm, %v in", c, q, d)
+				assert.Less(t, here, table)
+				pounds := 4.52 * math.Pow(q, 1.85) / (math.Pow(c, 1.85) * math.Pow(d, 4.87)) * 100 * 2.31
+				assert.InEpsilon(t, pounds, here, 0.02, "C %v, %v gpm, %v in", c, q, d)
+			}
+		}
 	}
-	assert.Zero(t, hydraulics.HazenWilliamsFlow(1, 0, 0.02, 12))
-	assert.Zero(t, hydraulics.HazenWilliamsFlow(1, 140, 0.02, 0))
+	assert.Zero(t, hydraulics.HazenWilliamsLoss(0, 150, 0.02, 1))
+	assert.Zero(t, hydraulics.HazenWilliamsLoss(1, 0, 0.02, 1))
+	assert.Zero(t, hydraulics.HazenWilliamsLoss(1, 150, 0, 1))
+	assert.Equal(t, -hydraulics.HazenWilliamsLoss(gpm, 150, 0.02, 1), hydraulics.HazenWilliamsLoss(-gpm, 150, 0.02, 1))
+}
+
+// Velocity in feet a second is 0.4085 q / d^2, q in gallons a minute, d in inches.
+func TestVelocity(t *testing.T) {
+	assert.InDelta(t, 0.4085*11.6/(0.785*0.785), hydraulics.Velocity(11.6*gpm, 0.785*inch)/foot, 0.005)
+	assert.Zero(t, hydraulics.Velocity(1, 0))
 }
 
 func TestCoefficients(t *testing.T) {
@@ -144,32 +177,62 @@ func TestCoefficients(t *testing.T) {
 	assert.False(t, ok)
 }
 
-// The factor satisfies Colebrook's equation from 4000 up, is 64/Re to 2000, and
-// neither it nor the loss it gives steps anywhere between; its slope is its slope.
-func TestMoodyFactor(t *testing.T) {
-	for _, e := range []float64{0, 1e-6, 1e-4, 1e-2, 0.05} {
-		for _, re := range []float64{4e3, 5e3, 1e5, 1e8} {
-			f, _ := hydraulics.MoodyFactor(re, e)
-			assert.InDelta(t, 1/math.Sqrt(f), -2*math.Log10(e/3.7+2.51/(re*math.Sqrt(f))), 1e-10)
+// colebrook is the root of 1/sqrt f = -2 log10(e/(3.7 D) + 2.51/(Re sqrt f)) by
+// halving a bracket: nothing of it is shared with the explicit form.
+func colebrook(reynolds, relative float64) float64 {
+	low, high := 1e-4, 1.0
+	for range 200 {
+		f := (low + high) / 2
+		if 1/math.Sqrt(f) > -2*math.Log10(relative/3.7+2.51/(reynolds*math.Sqrt(f))) {
+			low = f
+		} else {
+			high = f
 		}
-		f, _ := hydraulics.MoodyFactor(1500, e)
+	}
+	return (low + high) / 2
+}
+
+// The factor meets Colebrook's equation within 3.2 %, and where it parts it
+// rather loses more: never more than 0.7 % less. Moody's chart reads 0.0185 at Re
+// 1e5 and e/D 1e-4.
+func TestFrictionFactorBesideColebrook(t *testing.T) {
+	assert.InDelta(t, 0.0185, colebrook(1e5, 1e-4), 1e-4)
+	least, most := 1.0, 1.0
+	for _, e := range []float64{0, 1e-6, 1e-5, 1e-4, 1e-3, 5e-3, 1e-2, 0.05} {
+		for re := 4e3; re < 1e8; re *= 1.05 {
+			f, _ := hydraulics.FrictionFactor(re, e)
+			share := f / colebrook(re, e)
+			least, most = math.Min(least, share), math.Max(most, share)
+		}
+	}
+	assert.InDelta(t, 0.993, least, 0.001)
+	assert.InDelta(t, 1.031, most, 0.001)
+}
+
+// The factor is 64/Re to 2000 and neither it nor the loss it gives steps
+// anywhere; its slope is its slope.
+func TestFrictionFactor(t *testing.T) {
+	for _, e := range []float64{0, 1e-6, 1e-4, 1e-2, 0.05, 0.5} {
+		f, _ := hydraulics.FrictionFactor(1500, e)
 		assert.Equal(t, 64.0/1500, f)
 		last := 0.0
 		for re := 100.0; re < 1e5; re *= 1.0005 {
-			f, slope := hydraulics.MoodyFactor(re, e)
+			f, slope := hydraulics.FrictionFactor(re, e)
 			assert.Greater(t, f*re*re, last, "the loss grows with the flow: Re %v, e/D %v", re, e)
 			last = f * re * re
-			above, _ := hydraulics.MoodyFactor(re*(1+1e-6), e)
-			below, _ := hydraulics.MoodyFactor(re*(1-1e-6), e)
-			assert.Less(t, math.Abs(above-below)/f, 1e-5, "no step: Re %v, e/D %v", re, e)
+			above, _ := hydraulics.FrictionFactor(re*(1+1e-6), e)
+			below, _ := hydraulics.FrictionFactor(re*(1-1e-6), e)
+			assert.Less(t, math.Abs(above-below)/f, 2e-5, "no step: Re %v, e/D %v", re, e)
 			if math.Abs(re-2000) > 1 && math.Abs(re-4000) > 1 {
 				assert.InDelta(t, (above-below)/(2e-6*re)*re/f, slope*re/f, 1e-3, "slope: Re %v, e/D %v", re, e)
 			}
 		}
 	}
-	f, slope := hydraulics.MoodyFactor(0, 0.1)
+	f, slope := hydraulics.FrictionFactor(0, 0.1)
 	assert.Zero(t, f)
 	assert.Zero(t, slope)
+	closed, _ := hydraulics.FrictionFactor(1e5, 3.7)
+	assert.False(t, math.IsInf(closed, 0), "no wall closes the bore")
 }
 
 // Laminar flow is Poiseuille's, 32 nu v L / (g D²); smooth copper in common

@@ -19,15 +19,16 @@ type Node struct {
 	Head   float64 // metres over the datum, of a source: height plus pressure in metres of water
 }
 
-// Link is a pipe, a valve or a device between two nodes. Its losses add up;
-// zero is a link that loses nothing. Water may run either way unless the link
-// is a check or a regulator.
+// Link is a pipe, a valve or a device between two nodes. Its losses add up.
+// Water may run either way unless the link is a check or a regulator. Without
+// friction a link still takes a hundredth of a millimetre at a litre a second,
+// so that unequal mains that are joined by nothing more have an answer.
 type Link struct {
 	From, To int // places in Nodes
 
 	Length, Bore float64 // metres
 	C            float64 // Hazen and Williams's coefficient of the pipe; 0 takes Darcy and Weisbach
-	Rough        float64 // metres, the wall's roughness for Darcy and Weisbach
+	Rough        float64 // metres, the wall's roughness for Darcy and Weisbach; at most half the bore
 	Minor        float64 // sum of resistances of fittings, in velocity heads of the bore
 
 	Square float64 // pascals over the square of cubic metres a second: a meter, a tap

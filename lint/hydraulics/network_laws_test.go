@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"crownweir/lint/hydraulics"
 )
@@ -64,6 +66,111 @@ func randomNetwork(seed uint64) hydraulics.Network {
 	return net
 }
 
+// Within what laws are held: cubic metres a second, metres, and a share of the
+// loss.
+const (
+	stillness = 1e-7
+	evenness  = 1e-3
+	evenShare = 2e-3
+)
+
+// brokenLaws names the laws of a network that heads and flows break. It knows
+// the published losses and nothing of how an answer was found, so that any
+// solver's can be asked.
+func brokenLaws(net hydraulics.Network, got hydraulics.Solution) []string {
+	var broken []string
+	say := func(format string, args ...any) { broken = append(broken, fmt.Sprintf(format, args...)) }
+	balance := make([]float64, len(net.Nodes))
+	water := net.Water
+	if water.Density == 0 {
+		water = water60()
+	}
+	for i, l := range net.Links {
+		q := got.Links[i].Flow
+		balance[l.From] -= q
+		balance[l.To] += q
+		if !got.Nodes[l.From].Reached || !got.Nodes[l.To].Reached {
+			continue
+		}
+		before, behind := got.Nodes[l.From].Head, got.Nodes[l.To].Head
+		lost := hydraulics.MinorLoss(q, l.Minor, l.Bore) + water.Head(l.Square)*q*math.Abs(q)
+		switch {
+		case l.Length == 0:
+			lost += 0.01 * q
+		case l.C > 0:
+			lost += hydraulics.HazenWilliamsLoss(q, l.C, l.Bore, l.Length)
+		default:
+			lost += hydraulics.DarcyWeisbachLoss(q, l.Rough, l.Bore, l.Length, water.Viscosity)
+		}
+		least, most := lost, lost // of a fixed loss all is taken, or as much as stops the flow
+		if fixed := water.Head(l.Fixed); fixed > 0 {
+			const whole = 1e-6 // cubic metres a second
+			least += math.Copysign(fixed, q-whole)
+			most += math.Copysign(fixed, q+whole)
+		}
+		close := evenness + evenShare*math.Max(math.Abs(least), math.Abs(most))
+		oneWay := l.Check || l.Regulator
+		held := math.Inf(1)
+		if l.Regulator {
+			held = net.Nodes[l.To].Height + water.Head(l.Set) - water.Head(l.Droop)*q
+		}
+		switch {
+		case oneWay && q < -stillness:
+			say("link %d runs back at %.2g gpm", i, -q/gpm)
+		case oneWay && q <= stillness:
+			if open := math.Min(before-most, held) - behind; open > close {
+				say("link %d is shut before a head of %.2g m", i, open)
+			}
+		case behind > math.Min(before-least, held)+close:
+			say("link %d has %.2g m too much behind it", i, behind-math.Min(before-least, held))
+		case behind < math.Min(before-most, held)-close:
+			say("link %d has %.2g m too little behind it", i, math.Min(before-most, held)-behind)
+		}
+	}
+	for i, n := range net.Nodes {
+		if miss := balance[i] - n.Demand; got.Nodes[i].Reached && !n.Source && math.Abs(miss) > stillness {
+			say("node %d gets %.2g gpm that nobody draws", i, miss/gpm)
+		}
+	}
+	return broken
+}
+
+// A law that is broken is seen, one by one.
+func TestBrokenLawsAreSeen(t *testing.T) {
+	net := pipework(5, true, false)
+	got, problems := net.Solve()
+	require.Empty(t, problems)
+	require.Empty(t, brokenLaws(net, got))
+	bend := func(change func(s *hydraulics.Solution)) []string {
+		s := got
+		s.Nodes, s.Links = slices.Clone(got.Nodes), slices.Clone(got.Links)
+		change(&s)
+		return brokenLaws(net, s)
+	}
+	assert.NotEmpty(t, bend(func(s *hydraulics.Solution) { s.Nodes[1].Head += 0.1 }))
+	assert.NotEmpty(t, bend(func(s *hydraulics.Solution) { s.Nodes[1].Head -= 0.1 }))
+	assert.NotEmpty(t, bend(func(s *hydraulics.Solution) { s.Links[0].Flow *= 1.01 }))
+	check := hydraulics.Network{
+		Nodes: []hydraulics.Node{{Source: true, Head: 30}, {}},
+		Links: []hydraulics.Link{{From: 0, To: 1, Check: true}},
+	}
+	heads := func(behind, flow float64) hydraulics.Solution {
+		return hydraulics.Solution{
+			Nodes: []hydraulics.NodeState{{Head: 30, Reached: true}, {Head: behind, Reached: true}},
+			Links: []hydraulics.LinkState{{Flow: flow}},
+		}
+	}
+	assert.Empty(t, brokenLaws(check, heads(31, 0)))
+	assert.Equal(t, []string{"link 0 is shut before a head of 1 m"}, brokenLaws(check, heads(29, 0)))
+	check.Nodes[1].Demand = -gpm
+	assert.Equal(t, []string{"link 0 runs back at 1 gpm"}, brokenLaws(check, heads(31, -gpm)))
+	check.Nodes[1].Demand = gpm
+	check.Links[0] = hydraulics.Link{From: 0, To: 1, Regulator: true, Set: water60().Pressure(20)}
+	assert.Empty(t, brokenLaws(check, heads(20, gpm)))
+	assert.Equal(t, []string{"link 0 has 1 m too much behind it"}, brokenLaws(check, heads(21, gpm)))
+	assert.Equal(t, []string{"link 0 has 1 m too little behind it"}, brokenLaws(check, heads(19, gpm)))
+}
+
 // Whatever the network: every fed node's flows add up to its demand, every
 // open link loses what its ends' heads differ by (so the losses around every
 // loop add up to nothing), no check runs backwards, and no regulator lets more
@@ -82,6 +189,7 @@ func TestNetworkLaws(t *testing.T) {
 		if got.Iterations > 0 {
 			loops++
 		}
+		assert.Empty(t, brokenLaws(net, got), name)
 		assert.Less(t, got.Imbalance, 1e-7, name)
 		assert.Less(t, got.Misfit, 1e-4, name)
 		balance := make([]float64, len(net.Nodes))

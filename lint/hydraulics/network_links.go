@@ -11,6 +11,7 @@ type law struct {
 	hazen  float64 // Hazen and Williams's loss at a flow of one
 	square float64 // metres over the flow squared: fittings, meters
 	fixed  float64 // metres
+	least  float64 // metres over the flow, of a link without friction
 
 	// Darcy and Weisbach
 	darcy    float64 // loss at a flow of one and f of one; 0 where Hazen and Williams are taken
@@ -59,7 +60,7 @@ func (l Link) usable(nodes int) bool {
 	if (l.Length > 0 || l.Minor > 0) && l.Bore == 0 {
 		return false
 	}
-	return true
+	return l.Bore == 0 || l.Rough <= roughestWall*l.Bore
 }
 
 // sound says whether this can be a liquid: a thousandfold either way of water.
@@ -86,6 +87,7 @@ func (l Link) law(water Water, heightTo float64) law {
 	}
 	switch {
 	case l.Length == 0:
+		out.least = leastSlope
 	case l.C > 0:
 		out.hazen = HazenWilliamsLoss(1, l.C, l.Bore, l.Length)
 	default:
@@ -110,15 +112,15 @@ func (l *law) loss(flow float64) (head, slope float64) {
 // friction is the same without a fixed loss. The slope is never nought.
 func (l *law) friction(flow float64) (head, slope float64) {
 	q := math.Abs(flow)
-	head, slope = leastSlope*q+l.square*q*q, leastSlope+2*l.square*q
+	head, slope = l.least*q+l.square*q*q, l.least+2*l.square*q
 	switch {
 	case l.hazen == 0:
 	case q <= gentleFlow:
-		line := l.hazen * math.Pow(gentleFlow, hazenWilliamsPower-1)
+		line := l.hazen * math.Pow(gentleFlow, hazenFlowPower-1)
 		head, slope = head+line*q, slope+line
 	default:
-		power := l.hazen * math.Pow(q, hazenWilliamsPower-1)
-		head, slope = head+power*q, slope+hazenWilliamsPower*power
+		power := l.hazen * math.Pow(q, hazenFlowPower-1)
+		head, slope = head+power*q, slope+hazenFlowPower*power
 	}
 	if l.darcy > 0 {
 		re := l.reynolds * q
@@ -126,7 +128,7 @@ func (l *law) friction(flow float64) (head, slope float64) {
 			line := l.darcy * 64 / l.reynolds
 			head, slope = head+line*q, slope+line
 		} else {
-			f, fSlope := MoodyFactor(re, l.relative)
+			f, fSlope := FrictionFactor(re, l.relative)
 			head += l.darcy * f * q * q
 			slope += l.darcy * q * (2*f + re*fSlope)
 		}

@@ -2,21 +2,15 @@
 // standard output gets a list of what EPANET finds: heads of nodes in metres,
 // flows of links in cubic metres a second.
 //
-//   node compare.mjs MODULES < networks.json
-//
-// MODULES is the node_modules folder that holds epanet-js.
+//   node compare.mjs < networks.json
 import { readFileSync } from "node:fs";
-import { join, resolve } from "node:path";
-import { pathToFileURL } from "node:url";
-
-const entry = join(resolve(process.argv[2]), "epanet-js", "dist", "index.mjs");
-const { Project, Workspace, NodeProperty, LinkProperty } = await import(pathToFileURL(entry));
+import { LinkProperty, NodeProperty, Project, Workspace } from "epanet-js";
 
 // EPANET's viscosity option is a multiple of 1.1e-5 square feet a second.
 const viscosityUnit = 1.1e-5 * 0.3048 ** 2;
 
 function input(network) {
-  const part = { JUNCTIONS: [], RESERVOIRS: [], PIPES: [], VALVES: [] };
+  const part = { JUNCTIONS: [], RESERVOIRS: [], PIPES: [], VALVES: [], CURVES: [] };
   network.nodes.forEach((node, i) => {
     if (node.source) part.RESERVOIRS.push(`n${i} ${node.head}`);
     else part.JUNCTIONS.push(`n${i} ${node.height} ${node.demand * 1000}`);
@@ -26,6 +20,12 @@ function input(network) {
     const bore = link.bore * 1000;
     if (link.regulator) {
       part.VALVES.push(`${ends} ${bore} PRV ${link.set} ${link.minor}`);
+      return;
+    }
+    if (link.fixed > 0) {
+      // whole from a thousandth of a litre a second, as the network solver has it
+      part.CURVES.push(`c${i} 0 0`, `c${i} 0.001 ${link.fixed}`, `c${i} 1000 ${link.fixed}`);
+      part.VALVES.push(`${ends} 50 GPV c${i} 0`);
       return;
     }
     const wall = network.darcy ? link.rough * 1000 : link.c;
@@ -38,9 +38,12 @@ Units LPS
 Headloss ${network.darcy ? "D-W" : "H-W"}
 Viscosity ${network.viscosity / viscosityUnit}
 Trials 500
-Accuracy 0.00001
-HEADERROR 0.0000001
-FLOWCHANGE 0.0000001
+CHECKFREQ 2
+MAXCHECK 400
+DAMPLIMIT 0.01
+Accuracy 0.00000001
+HEADERROR 0.000000001
+FLOWCHANGE 0.000000001
 Unbalanced Stop
 
 [END]
