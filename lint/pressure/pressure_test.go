@@ -275,3 +275,26 @@ func TestBudgetsAddUp(t *testing.T) {
 	}
 	assert.Greater(t, looked, 100, "outlets whose budget is known")
 }
+
+// A larger pipe leaves more at the outlet, whatever the material, the way of
+// reckoning and the number of ways; a larger demand leaves less.
+func TestLargerPipesLeaveMore(t *testing.T) {
+	for _, o := range []pressure.Options{{}, {Friction: pressure.Darcy}, {Demand: pressure.Binomial}} {
+		for _, material := range []string{"copper-l", "pex", "galvanized", "cpvc"} {
+			last := math.Inf(-1)
+			for _, size := range []string{"1/2", "3/4", "1", "1-1/4", "1-1/2"} {
+				plan := strings.Replace(strings.ReplaceAll(ring, "copper-l", material), `cold a to b 3/4"`, `cold a to b `+size+`"`, 1)
+				left := outlet(t, analyse(t, "upc-2021", plan, o), "HB", false).Left.Least
+				assert.Greater(t, left, last, "%s %s, %+v", size, material, o)
+				last = left
+			}
+		}
+	}
+	last := math.Inf(1)
+	for _, flow := range []string{"2gpm", "5gpm", "9gpm"} {
+		plan := strings.Replace(ring, "hose-bibb in hall", "hose-bibb in hall flow "+flow, 1)
+		left := outlet(t, analyse(t, "upc-2021", plan, pressure.Options{}), "HB", false).Left.Least
+		assert.Less(t, left, last, flow)
+		last = left
+	}
+}

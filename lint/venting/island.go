@@ -86,6 +86,10 @@ func (a *Analysis) island(arm *Arm, c *Candidate) {
 		c.Never = fmt.Sprintf("the vent at %s leads back into a drain", c.Node.Name())
 		return
 	}
+	if c.Vent == nil {
+		c.Never = fmt.Sprintf("no vent leaves %s: an island's rises, and returns to the drain", c.Node.Name())
+		return
+	}
 	claimed := a.claims(arm, "island")
 	l := a.follow(c.Vent)
 	if !claimed && l.ret == nil && l.foot == nil {
