@@ -100,7 +100,7 @@ func severityOf(f *lint.Finding) protocol.DiagnosticSeverity {
 
 func (j *judged) diagnostic(f *lint.Finding, file judgedFile, c *client) protocol.Diagnostic {
 	d := protocol.Diagnostic{
-		Range:    file.text.visible(grammar.Span{Start: f.StartByte, End: f.EndByte}, c.encoding),
+		Range:    file.text.visible(spanOf(f.Place), c.encoding),
 		Severity: severityOf(f), Code: f.Rule, Source: source, Message: message(f),
 	}
 	if c.can("textDocument", "publishDiagnostics", "relatedInformation") || c.pull {
@@ -112,7 +112,7 @@ func (j *judged) diagnostic(f *lint.Finding, file judgedFile, c *client) protoco
 			d.RelatedInformation = append(d.RelatedInformation, protocol.DiagnosticRelatedInformation{
 				Location: protocol.Location{
 					URI:   protocol.DocumentURI(at.uri),
-					Range: at.text.visible(grammar.Span{Start: r.StartByte, End: r.EndByte}, c.encoding),
+					Range: at.text.visible(spanOf(r.Place), c.encoding),
 				},
 				Message: r.Message,
 			})
@@ -123,6 +123,8 @@ func (j *judged) diagnostic(f *lint.Finding, file judgedFile, c *client) protoco
 	}
 	return d
 }
+
+func spanOf(p lint.Place) grammar.Span { return grammar.Span{Start: p.StartByte, End: p.EndByte} }
 
 // message is a finding in words: the message of `check`, then what it stands
 // for, its section and what would satisfy it, a line each.

@@ -61,6 +61,10 @@ func (s *Server) capabilities(c *client) serverCapabilities {
 	if c.can("textDocument", "rename", "prepareSupport") {
 		rename = protocol.RenameOptions{PrepareProvider: true}
 	}
+	var actions any
+	if literalActions(c) {
+		actions = map[string]any{"codeActionKinds": actionKinds()}
+	}
 	return serverCapabilities{
 		DiagnosticProvider: pull,
 		InlayHintProvider:  true,
@@ -73,6 +77,8 @@ func (s *Server) capabilities(c *client) serverCapabilities {
 			DocumentRangeFormattingProvider: true,
 			HoverProvider:                   true,
 			SignatureHelpProvider:           &protocol.SignatureHelpOptions{TriggerCharacters: []string{" "}},
+			CompletionProvider:              &protocol.CompletionOptions{TriggerCharacters: []string{" ", ",", ":", "\""}, ResolveProvider: true},
+			CodeActionProvider:              actions,
 			DefinitionProvider:              true,
 			ReferencesProvider:              true,
 			DocumentHighlightProvider:       true,

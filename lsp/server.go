@@ -48,6 +48,8 @@ type Server struct {
 	now      atomic.Pointer[snapshot] // written by methods that run in their turn
 	board    *board
 	projects *projects
+	lists    atomic.Int64 // lists of completions made
+	offered  atomic.Pointer[offered]
 	ended    context.Context
 	end      context.CancelFunc
 }
@@ -108,6 +110,9 @@ func (s *Server) table() *wire.Table[*snapshot] {
 	wire.Query(t, protocol.MethodTextDocumentRangeFormatting, s.rangeFormatting)
 	wire.Query(t, protocol.MethodTextDocumentHover, s.hover)
 	wire.Query(t, protocol.MethodTextDocumentSignatureHelp, s.signature)
+	wire.Query(t, protocol.MethodTextDocumentCompletion, s.complete)
+	wire.Query(t, protocol.MethodCompletionItemResolve, s.resolve)
+	wire.Query(t, protocol.MethodTextDocumentCodeAction, s.actions)
 	wire.Query(t, protocol.MethodTextDocumentDefinition, s.definition)
 	wire.Query(t, protocol.MethodTextDocumentReferences, s.references)
 	wire.Query(t, protocol.MethodTextDocumentDocumentHighlight, s.highlight)

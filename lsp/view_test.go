@@ -62,6 +62,6 @@ func TestAnswersOfThePast(t *testing.T) {
 	assert.GreaterOrEqual(t, found[0].Range.Start.Line, 30)
 	assert.Equal(t, "null", string(p.reply(p.start("textDocument/hover", at(6, 2))).Result), "nothing was there")
 	p.change(house, 3, edit(5, 0, 0, "#"))
-	hold <- struct{}{}
+	close(hold)
 	p.published(house, 3)
 }

@@ -1,0 +1,432 @@
+package lsp
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"go.lsp.dev/protocol"
+
+	"crownweir/grammar"
+)
+
+// fullClient can everything that changes an answer's form.
+const fullClient = `{"workspace":{"workspaceEdit":{"documentChanges":true}},"textDocument":{
+	"publishDiagnostics":{"relatedInformation":true,"versionSupport":true,"dataSupport":true},
+	"completion":{"completionItem":{"snippetSupport":true,"documentationFormat":["markdown"],"resolveSupport":{"properties":["documentation","detail"]}}},
+	"codeAction":{"codeActionLiteralSupport":{"codeActionKind":{"valueSet":["quickfix"]}},"isPreferredSupport":true},
+	"rename":{"prepareSupport":true},"documentSymbol":{"hierarchicalDocumentSymbolSupport":true},
+	"signatureHelp":{"signatureInformation":{"parameterInformation":{"labelOffsetSupport":true}}}}}`
+
+// plainClient can none of it but take actions.
+const plainClient = `{"textDocument":{"publishDiagnostics":{"versionSupport":true},"codeAction":{"codeActionLiteralSupport":{}}}}`
+
+type testWorkspaceEdit struct {
+	Changes         map[string][]protocol.TextEdit
+	DocumentChanges []struct {
+		TextDocument struct {
+			URI     string
+			Version *int
+		}
+		Edits []protocol.TextEdit
+	}
+}
+
+// applied is a text after a client's edits of it.
+func applied(t testing.TB, source string, edits []protocol.TextEdit) string {
+	t.Helper()
+	text := newText(source)
+	var made []lineEdit
+	for _, e := range edits {
+		made = append(made, lineEdit{at: text.bytes(e.Range, utf16Units), text: e.NewText})
+	}
+	for i := range made { // they may come in any order
+		for j := i + 1; j < len(made); j++ {
+			if made[j].at.Start < made[i].at.Start {
+				made[i], made[j] = made[j], made[i]
+			}
+		}
+	}
+	return applyEdits(t, source, made)
+}
+
+type testAction struct {
+	Title, Kind string
+	IsPreferred bool
+	Diagnostics []testDiagnostic
+	Edit        testWorkspaceEdit
+}
+
+func TestItem39Actions(t *testing.T) {
+	source := "plan \"x\"\nlevel ground at 0'\nroom kitchen on ground\nfixture KS kitchen-snk in kitchen\nfixture LV lavatry in kitchen\n"
+	for _, abilities := range []string{fullClient, plainClient} {
+		p := serve(t, Options{})
+		var got struct {
+			Capabilities struct {
+				CodeActionProvider struct{ CodeActionKinds []string }
+			}
+		}
+		require.NoError(t, json.Unmarshal(p.hello(abilities), &got))
+		assert.Equal(t, actionKinds(), got.Capabilities.CodeActionProvider.CodeActionKinds)
+		p.open(house, 4, source)
+		findings := p.published(house, 4).Diagnostics
+		require.NotEmpty(t, findings)
+		ask := func(only ...string) (actions []testAction) {
+			context := object{"diagnostics": params(t, rawJSON(p.rawDiagnostics(house)))}
+			if only != nil {
+				context["only"] = only
+			}
+			p.ask("textDocument/codeAction", object{"textDocument": object{"uri": house},
+				"range": object{"start": object{"line": 3, "character": 12}, "end": object{"line": 3, "character": 12}}, "context": context}, &actions)
+			return actions
+		}
+		fixes := ask("quickfix")
+		require.NotEmpty(t, fixes)
+		fix := fixes[0]
+		assert.Equal(t, "quickfix", fix.Kind)
+		assert.Equal(t, "write kitchen-sink (unknown-word)", fix.Title)
+		assert.Equal(t, abilities == fullClient, fix.IsPreferred)
+		require.Len(t, fix.Diagnostics, 1, "linked to what it answers")
+		assert.Equal(t, "unknown-word", fix.Diagnostics[0].Code)
+		edits := fix.Edit.Changes[house]
+		if abilities == fullClient {
+			require.Len(t, fix.Edit.DocumentChanges, 1)
+			assert.Equal(t, house, fix.Edit.DocumentChanges[0].TextDocument.URI)
+			assert.Equal(t, 4, *fix.Edit.DocumentChanges[0].TextDocument.Version)
+			edits = fix.Edit.DocumentChanges[0].Edits
+		}
+		assert.Equal(t, strings.Replace(source, "kitchen-snk", "kitchen-sink", 1), applied(t, source, edits))
+
+		all := ask("source.fixAll")
+		require.Len(t, all, 1)
+		assert.Equal(t, fixAll, all[0].Kind)
+		edits = all[0].Edit.Changes[house]
+		if abilities == fullClient {
+			edits = all[0].Edit.DocumentChanges[0].Edits
+		}
+		put := applied(t, source, edits)
+		assert.Contains(t, put, "LV lavatory")
+		assert.Contains(t, put, "KS kitchen-sink")
+		for _, only := range [][]string{{"source"}, {"source.fixAll.crownweir"}} {
+			assert.Len(t, ask(only...), 1, "%v", only)
+		}
+		assert.Empty(t, ask("source.organizeImports"))
+		assert.NotEmpty(t, ask("refactor", "quickfix"))
+		for _, a := range ask() {
+			assert.Contains(t, actionKinds(), a.Kind)
+		}
+		p.change(house, 5, whole(put))
+		for _, d := range p.published(house, 5).Diagnostics {
+			assert.NotEqual(t, "unknown-word", d.Code, "what was put right is found no more")
+		}
+		assert.Empty(t, ask("source.fixAll"))
+	}
+	old := serve(t, Options{})
+	assert.NotContains(t, string(old.hello(`{}`)), "codeActionProvider")
+}
+
+// rawDiagnostics is the list of the latest publish for a document.
+func (p *peer) rawDiagnostics(uri string) string {
+	var got struct{ Diagnostics json.RawMessage }
+	require.NoError(p.t, json.Unmarshal([]byte(p.rawPublish(uri)), &got))
+	return string(got.Diagnostics)
+}
+
+type testItem struct {
+	Label, Detail, SortText, FilterText string
+	InsertTextFormat                    int
+	Documentation                       *struct{ Kind, Value string }
+	TextEdit                            struct {
+		Range   testRange
+		NewText string
+	}
+	Data json.RawMessage
+}
+
+func TestItem39Completion(t *testing.T) {
+	source := demo(t) + "fixture BT bath"
+	line := strings.Count(source, "\n")
+	at := object{"textDocument": object{"uri": house}, "position": object{"line": line, "character": 15}}
+	for _, abilities := range []string{fullClient, plainClient} {
+		p := serve(t, Options{})
+		p.hello(abilities)
+		p.open(house, 1, source)
+		var list struct {
+			IsIncomplete bool
+			Items        []testItem
+		}
+		p.ask("textDocument/completion", at, &list)
+		require.NotEmpty(t, list.Items)
+		labels := map[string]testItem{}
+		for _, item := range list.Items {
+			labels[item.Label] = item
+			assert.Equal(t, fmt.Sprintf("%d:11-%d:15", line, line), item.TextEdit.Range.String(), "the word that is written")
+			assert.True(t, strings.HasPrefix(strings.ToLower(item.FilterText), "bath"), item.FilterText)
+			if abilities == plainClient {
+				assert.Equal(t, 1, item.InsertTextFormat)
+				assert.NotContains(t, item.TextEdit.NewText, "${")
+				assert.Nil(t, item.Data)
+			} else {
+				assert.Nil(t, item.Documentation, "it is asked for")
+			}
+		}
+		require.Contains(t, labels, "bathtub")
+		if abilities == plainClient {
+			continue
+		}
+		// an item comes back with its text, and as it went otherwise
+		p.change(house, 2, whole(demo(t)+"waive long"))
+		var raw struct{ Items []json.RawMessage }
+		p.ask("textDocument/completion", object{"textDocument": object{"uri": house}, "position": object{"line": line, "character": 10}}, &raw)
+		resolved := 0
+		for _, one := range raw.Items {
+			var before, after map[string]any
+			require.NoError(t, json.Unmarshal(one, &before))
+			p.ask("completionItem/resolve", one, &after)
+			if after["documentation"] != nil {
+				resolved++
+				delete(after, "documentation")
+			}
+			assert.Equal(t, before, after)
+		}
+		assert.Positive(t, resolved)
+		p.ask("completionItem/resolve", object{"label": "x", "data": object{"list": 1, "item": 99}}, nil)
+		p.ask("completionItem/resolve", object{"label": "x", "data": "foreign"}, nil)
+	}
+}
+
+func TestItem39Rename(t *testing.T) {
+	dir := files(t, map[string]string{"house.weir": "", "typicals.weir": "level ground at 0'\nroom bath on ground\n"})
+	uri, lib := "file://"+dir+"/house.weir", "file://"+dir+"/typicals.weir"
+	source := "plan \"x\"\ninclude \"typicals.weir\"\nfixture LV lavatory in bath\nnote \"é🚰\" on LV\n"
+	at := func(line, character int) object {
+		return object{"textDocument": object{"uri": uri}, "position": object{"line": line, "character": character}, "newName": "wash"}
+	}
+	for _, abilities := range []string{fullClient, plainClient} {
+		p := serve(t, Options{})
+		p.hello(abilities)
+		p.open(uri, 3, source)
+		var can struct {
+			Range       testRange
+			Placeholder string
+		}
+		p.ask("textDocument/prepareRename", at(2, 24), &can)
+		assert.Equal(t, "bath", can.Placeholder)
+		assert.Equal(t, "2:23-2:27", can.Range.String())
+		assert.Equal(t, -32803, p.refused("textDocument/prepareRename", at(2, 3)), "a keyword")
+		refusal := p.reply(p.start("textDocument/rename", at(2, 3))).Error
+		assert.Contains(t, refusal.Message, "keyword")
+		var edit testWorkspaceEdit
+		p.ask("textDocument/rename", at(2, 24), &edit)
+		edits := edit.Changes
+		if abilities == fullClient {
+			edits = map[string][]protocol.TextEdit{}
+			for _, change := range edit.DocumentChanges {
+				edits[change.TextDocument.URI] = change.Edits
+				assert.Equal(t, change.TextDocument.URI == uri, change.TextDocument.Version != nil, "a file that is not open has no version")
+			}
+		}
+		assert.Equal(t, strings.Replace(source, "in bath", "in wash", 1), applied(t, source, edits[uri]))
+		assert.Len(t, edits[lib], 1)
+		p.ask("textDocument/rename", at(3, 14), &edit)
+	}
+}
+
+func TestItem39SemanticTokens(t *testing.T) {
+	p := serve(t, Options{})
+	var hello struct {
+		Capabilities struct {
+			SemanticTokensProvider struct {
+				Legend struct{ TokenTypes, TokenModifiers []string }
+				Range  bool
+				Full   struct{ Delta bool }
+			}
+		}
+	}
+	require.NoError(t, json.Unmarshal(p.hello(fullClient), &hello))
+	legend := hello.Capabilities.SemanticTokensProvider
+	assert.True(t, legend.Range && legend.Full.Delta)
+	document := object{"uri": house}
+	type tokens struct {
+		ResultID string
+		Data     []uint32
+		Edits    []struct {
+			Start, DeleteCount int
+			Data               []uint32
+		}
+	}
+	check := func(source string, data []uint32) {
+		require.Zero(t, len(data)%5)
+		text := newText(source)
+		var line, character uint32
+		for i := 0; i < len(data); i += 5 {
+			if data[i] > 0 {
+				character = 0
+			}
+			line, character = line+data[i], character+data[i+1]
+			assert.True(t, i == 0 || data[i] > 0 || data[i+1] >= data[i-5+2], "sorted and apart")
+			start, end := text.line(int(line))
+			assert.LessOrEqual(t, int(character+data[i+2]), units(source[start:end], utf16Units), "on one line")
+			assert.Less(t, int(data[i+3]), len(legend.Legend.TokenTypes))
+			assert.Less(t, int(data[i+4]), 1<<len(legend.Legend.TokenModifiers))
+		}
+	}
+	version := 0
+	for name, source := range corpus(t) {
+		if version++; version > 60 {
+			break
+		}
+		source = "# é🚰\n" + source
+		if version == 1 {
+			p.open(house, version, source)
+		} else {
+			p.change(house, version, whole(source))
+		}
+		var full, part, delta tokens
+		p.ask("textDocument/semanticTokens/full", object{"textDocument": document}, &full)
+		check(source, full.Data)
+		assert.NotEmpty(t, full.Data, name)
+		p.ask("textDocument/semanticTokens/range", object{"textDocument": document, "range": object{"start": object{"line": 3, "character": 0}, "end": object{"line": 9, "character": 0}}}, &part)
+		check(source, part.Data)
+		assert.Less(t, len(part.Data), len(full.Data)+1)
+
+		version++
+		p.change(house, version, edit(0, 0, 0, "note \"z\"\n"))
+		p.ask("textDocument/semanticTokens/full/delta", object{"textDocument": document, "previousResultId": full.ResultID}, &delta)
+		require.Nil(t, delta.Data)
+		patched := append([]uint32{}, full.Data...)
+		for _, e := range delta.Edits {
+			patched = append(patched[:e.Start], append(append([]uint32{}, e.Data...), patched[e.Start+e.DeleteCount:]...)...)
+		}
+		var again tokens
+		p.ask("textDocument/semanticTokens/full", object{"textDocument": document}, &again)
+		assert.Equal(t, again.Data, patched, name)
+		var unknown tokens
+		p.ask("textDocument/semanticTokens/full/delta", object{"textDocument": document, "previousResultId": "other"}, &unknown)
+		assert.Equal(t, again.Data, unknown.Data)
+	}
+}
+
+// Whatever is asked at whatever place of whatever plan, each answer's ranges
+// stand in the document.
+func TestRangesStandInTheDocument(t *testing.T) {
+	step := 5
+	if testing.Short() {
+		step = 40
+	}
+	p := serve(t, Options{})
+	p.hello(fullClient)
+	version, plans, ranges := 0, 0, 0
+	for name, source := range corpus(t) {
+		if plans++; plans%step != 0 {
+			continue
+		}
+		version++
+		if version == 1 {
+			p.open(house, version, source)
+		} else {
+			p.change(house, version, whole(source))
+		}
+		text := newText(source)
+		for n := 0; n < len(source); n += 97 {
+			at := text.position(n, utf16Units)
+			for _, method := range everyRequest {
+				ask := everyParams(house)
+				ask["position"], ask["positions"] = at, []any{at}
+				ask["range"] = object{"start": at, "end": at}
+				got := p.reply(p.start(method, ask))
+				if got.Error != nil {
+					assert.Contains(t, []int{-32803}, got.Error.Code, "%s: %s", method, got.Error.Message)
+					continue
+				}
+				if strings.HasPrefix(method, "completionItem/") {
+					continue
+				}
+				ranges += rangesIn(t, got.Result, text, name+" "+method)
+			}
+			p.forget()
+		}
+	}
+	assert.Greater(t, ranges, 1000)
+}
+
+// rangesIn counts the ranges in a result and holds them to the document.
+func rangesIn(t *testing.T, raw json.RawMessage, text *text, what string) int {
+	var value any
+	require.NoError(t, json.Unmarshal(raw, &value))
+	n := 0
+	var walk func(v any)
+	walk = func(v any) {
+		switch v := v.(type) {
+		case []any:
+			for _, one := range v {
+				walk(one)
+			}
+		case map[string]any:
+			var r struct{ Start, End *protocol.Position }
+			if again, err := json.Marshal(v); err == nil && json.Unmarshal(again, &r) == nil && r.Start != nil && r.End != nil {
+				n++
+				span := text.bytes(protocol.Range{Start: *r.Start, End: *r.End}, utf16Units)
+				assert.Equal(t, protocol.Range{Start: *r.Start, End: *r.End}, text.span(grammar.Span{Start: span.Start, End: span.End}, utf16Units), what)
+			}
+			for _, one := range v {
+				walk(one)
+			}
+		}
+	}
+	walk(value)
+	return n
+}
+
+func TestOutlineForms(t *testing.T) {
+	for abilities, tree := range map[string]bool{fullClient: true, plainClient: false} {
+		p := serve(t, Options{})
+		p.hello(abilities)
+		p.open(house, 1, demo(t))
+		var list []struct {
+			Name     string
+			Children []json.RawMessage
+			Location *struct{ URI string }
+		}
+		p.ask("textDocument/documentSymbol", object{"textDocument": object{"uri": house}}, &list)
+		require.NotEmpty(t, list)
+		children := 0
+		for _, s := range list {
+			children += len(s.Children)
+			assert.Equal(t, tree, s.Location == nil)
+		}
+		assert.Equal(t, tree, children > 0)
+		p.ask("workspace/symbol", object{"query": "KS"}, &list)
+		require.NotEmpty(t, list)
+		assert.Equal(t, "KS", list[0].Name)
+		assert.Equal(t, house, list[0].Location.URI)
+	}
+}
+
+func TestWayOfTheWater(t *testing.T) {
+	p := serve(t, Options{})
+	p.hello(fullClient)
+	p.open(house, 1, demo(t))
+	var items []json.RawMessage
+	p.ask("textDocument/prepareCallHierarchy", object{"textDocument": object{"uri": house}, "position": object{"line": 28, "character": 12}}, &items)
+	require.Len(t, items, 1, "k1")
+	type end struct{ Name string }
+	var up, down []struct {
+		From, To   end
+		FromRanges []testRange
+	}
+	p.ask("callHierarchy/incomingCalls", object{"item": items[0]}, &up)
+	p.ask("callHierarchy/outgoingCalls", object{"item": items[0]}, &down)
+	var names []string
+	for _, f := range up {
+		names = append(names, f.From.Name)
+	}
+	for _, f := range down {
+		names = append(names, f.To.Name)
+	}
+	assert.Contains(t, names, "KS")
+	assert.Contains(t, names, "b1")
+}
