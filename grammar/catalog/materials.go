@@ -10,6 +10,13 @@ func Materials() []string {
 	}
 }
 
+// SupplySizes are the nominal sizes that supply pipe is laid in, rising. 5/8 in
+// tube is made, and bought for heating and cold-room work alone (common
+// practice).
+func SupplySizes() []quantity.Size {
+	return []quantity.Size{0.375, 0.5, 0.75, 1, 1.25, 1.5, 2, 2.5, 3, 4}
+}
+
 // Bore is the inside diameter of a pipe in metres, by material and nominal
 // size, with the standard it is taken from. ok is false for a size that the
 // material is not made in, or for which no figure is known.

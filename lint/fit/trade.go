@@ -73,6 +73,8 @@ func (t *trade) listed(tok *token) []quantity.Size {
 		}
 		slices.Sort(out)
 		return slices.Compact(out)
+	case kind.Water():
+		return catalog.SupplySizes()
 	}
 	return quantity.Sizes()
 }

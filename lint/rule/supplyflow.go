@@ -253,7 +253,7 @@ func fastWater(c *Case) {
 		j := &Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Basis: basisOf(r, "size"), Section: c.use(limit),
 			Message:  fmt.Sprintf("%s %s runs at %.1f ft/s: %.1f gpm in %s %s; %.0f ft/s is the most", p.Kind(), r.Subject(), v, gpm, quantity.FormatSize(p.Size()), r.Material, limit.Value),
 			Measured: &Measure{round(v, 2), "ft/s", ""}, Limit: &Measure{limit.Value, "ft/s", "max"}, Remedy: "enlarge the pipe"}
-		for _, s := range tradeSizes() {
+		for _, s := range catalog.SupplySizes() {
 			if s <= p.Size() {
 				continue
 			}
@@ -265,9 +265,4 @@ func fastWater(c *Case) {
 		}
 		return v - limit.Value, j, true
 	})
-}
-
-// tradeSizes are the nominal sizes of supply pipe, rising.
-func tradeSizes() []quantity.Size {
-	return []quantity.Size{0.375, 0.5, 0.75, 1, 1.25, 1.5, 2, 2.5, 3, 4}
 }
