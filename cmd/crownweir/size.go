@@ -196,9 +196,6 @@ func (c *sizeCommand) tell(s *session, got sized) error {
 	if c.Explain {
 		return schedule.Write(aside, c.Format, got.sheet())
 	}
-	if s.options.Quiet {
-		return nil
-	}
 	lines := append([]string{got.summary(c.All)}, got.closing()...)
 	_, err := fmt.Fprintln(aside, strings.Join(lines, "\n"))
 	return err
