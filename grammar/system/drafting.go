@@ -231,6 +231,63 @@ func (b *builder) supplyEnds() {
 				Remedy:  "begin it at a main, a heater, a manifold or another supply pipe"})
 		}
 	}
+	b.sourcelessRings()
+}
+
+// sourcelessRings reports supply pipes that feed each other in a circle and
+// that nothing else leads to: none of them begins anywhere.
+func (b *builder) sourcelessRings() {
+	reached := make([]bool, len(b.Nodes))
+	var queue []*Node
+	reach := func(n *Node) {
+		if !reached[n.ID] {
+			reached[n.ID] = true
+			queue = append(queue, n)
+		}
+	}
+	for _, n := range b.Nodes {
+		start := len(n.WaterIn) == 0 // told above where nothing feeds it
+		for _, p := range n.Points {
+			start = start || p.Kind == Main || p.Kind == ExistingSupply || p.Kind == Heater
+		}
+		if start {
+			reach(n)
+		}
+	}
+	follow := func() {
+		for i := 0; i < len(queue); i++ {
+			for _, w := range queue[i].WaterOut {
+				reach(w.To)
+			}
+		}
+		queue = queue[:0]
+	}
+	follow()
+	var left []*Pipe
+	for _, p := range b.Pipes {
+		if p.Kind().Water() && p.Kind() != Return && !reached[p.From.ID] {
+			left = append(left, p)
+		}
+	}
+	sort.SliceStable(left, func(i, j int) bool { return left[i].Run.Name() < left[j].Run.Name() })
+	for _, p := range left {
+		if reached[p.From.ID] {
+			continue
+		}
+		// against the flow into the ring itself, so that what hangs on it is not told too
+		at, seen := p.From, map[*Node]bool{}
+		for !seen[at] {
+			seen[at] = true
+			at = named(at.WaterIn, 0).From
+		}
+		first := named(at.WaterOut, 0)
+		r := first.Run
+		b.problem(Problem{Rule: "dead-end-supply", Loc: Loc{r.File, r.Stmt.From.Span}, Subject: r.Subject(), Copy: r.Copy,
+			Message: fmt.Sprintf("%s %s is part of a ring that no source feeds", r.Kind, r.Subject()),
+			Remedy:  "lead a service or another supply pipe into the ring"})
+		reach(at)
+		follow()
+	}
 }
 
 func (b *builder) uphill() {

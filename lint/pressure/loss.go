@@ -92,7 +92,7 @@ func (a *Analysis) regulate(d *Device, p *Range) {
 		least, most = least*share.Value, most*share.Value
 		d.Source = share.Section
 	} else if f, ok := hydraulics.UsualLoss("regulator fall-off"); ok {
-		least, most = least-f.High, most-f.Low
+		least, most = math.Max(least-f.High, 0), math.Max(most-f.Low, 0)
 		d.Source, d.Assumed = f.Source, true
 	}
 	p.Least, p.Most = math.Min(p.Least, least), math.Min(p.Most, most)

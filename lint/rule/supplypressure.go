@@ -51,6 +51,9 @@ func weakPressure(c *Case) {
 		if o.Point.Existing || o.Source == nil || !o.NeedKnown {
 			continue
 		}
+		if p, ok := pressureOf(o.Source); ok && p <= 0 {
+			continue // told of the source
+		}
 		j := c.leftAt(a, o, short)
 		if j == nil {
 			continue
