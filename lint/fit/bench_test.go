@@ -53,7 +53,10 @@ func file(b *testing.B, name string) string {
 	return string(src)
 }
 
-// A bungalow of 20 pipes, and a house of 85 with its water.
+// A bungalow of 20 pipes, and a house of 85 with its water. On one core of a
+// shared machine: 7 and 36 ms. Every size tried alone at each step: 29 and 302
+// checks; what the ledger asks tried together: 15 and 46; what the largest sizes
+// do not mend given up at once: 16 and 26.
 func BenchmarkBungalow(b *testing.B) {
 	benchmark(b, file(b, "plans/bungalow.weir"), fit.Options{All: true})
 }
@@ -67,5 +70,6 @@ func BenchmarkTower(b *testing.B) {
 	benchmark(b, file(b, "plans/tower.weir"), fit.Options{All: true})
 }
 
-// A plan of 2,000 lines in which nothing repeats.
+// A plan of 2,000 lines in which nothing repeats: 0.3 s. With a trial for each
+// size that the ledger does not ask it took 385 checks and 7 s, now ten.
 func BenchmarkTerrace2000(b *testing.B) { benchmark(b, terrace(2000), fit.Options{}) }

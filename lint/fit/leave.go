@@ -135,16 +135,12 @@ func (s *solver) ask(loose []*token) {
 	for _, batch := range s.batches(loose, 0) {
 		lost := s.lost(now, batch...)
 		for _, t := range batch {
-			if len(batch) > 1 {
-				for subject := range s.around(t) {
-					s.judged[t] = s.judged[t] || lost[subject]
-				}
-				if s.judged[t] {
-					continue
-				}
-				lost = s.lost(now, t)
+			for subject := range s.around(t) {
+				s.judged[t] = s.judged[t] || lost[subject]
 			}
-			s.judged[t] = len(lost) > 0
+			if !s.judged[t] {
+				s.judged[t] = len(s.lost(now, t)) > 0
+			}
 		}
 	}
 }
