@@ -111,6 +111,7 @@ say('ok neovim: laid out, the cursor in its place')
 -- :make without the server
 vim.cmd('write! ' .. vim.fn.fnameescape(plan .. '.make.weir'))
 vim.cmd('edit ' .. vim.fn.fnameescape(editors .. '/testdata/house.weir'))
+wait('the findings of a second plan', findings(2))
 vim.cmd('compiler crownweir')
 vim.bo.makeprg = vim.bo.makeprg:gsub('^crownweir', vim.fn.escape(os.getenv('PROGRAM'), ' '))
 vim.cmd('silent make!')

@@ -125,10 +125,9 @@ async function drive() {
   step = 'a fix';
   await goTo(11, 25);
   await page.keyboard.press('Control+.');
-  const fix = page.locator('.action-widget .monaco-list-row', { hasText: 'ceiling' }).first();
-  await fix.waitFor();
+  await page.locator('.action-widget .monaco-list-row.focused', { hasText: 'ceiling' }).waitFor();
   await picture('fix');
-  await fix.click();
+  await page.keyboard.press('Enter');
   await until('the fix', async () => (await lines()).includes("room powder on ground ceiling 8'"));
   await until('no squiggle after the fix', async () => (await squiggles()) === 0);
   say('a fix');
@@ -136,10 +135,11 @@ async function drive() {
   step = 'the layout';
   await goTo(24, 6);
   await page.keyboard.press('Control+Shift+I');
-  await until('the layout', async () => (await lines()).includes("level ground at 0'"));
+  await until('the plan, laid out and saved', async () => {
+    await page.keyboard.press('Control+S');
+    return readFileSync(join(folder, 'house.weir'), 'utf8') === mended;
+  });
   equal('the cursor', await page.locator('#status\\.editor\\.selection').innerText(), 'Ln 24, Col 6');
-  await page.keyboard.press('Control+S');
-  await until('the saved plan', async () => readFileSync(join(folder, 'house.weir'), 'utf8') === mended);
   say('laid out, the cursor in its place, saved');
 
   step = 'comment and snippet';
