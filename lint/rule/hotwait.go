@@ -61,7 +61,7 @@ func longHotWait(c *Case) {
 	}
 }
 
-// Unattended: a fixture that takes hot water without anyone waiting for it.
+// Unattended tells a fixture that takes hot water without anyone waiting for it.
 func Unattended(f *system.Point) bool { return f.Word == "dishwasher" || f.Word == "clothes-washer" }
 
 // MostHeld is what the pipe to an outlet may hold, in fluid ounces.

@@ -292,7 +292,9 @@ func shortVentArea(c *Case) {
 			c.undecided(name, o.point.Copy, o.point.Loc, "existing vents of the building", "write `existing vents 3\" 2\"` for the terminals that are not drawn")
 			continue
 		case a.Unsized != nil:
-			c.undecided(name, o.point.Copy, endsLoc(a.Unsized.Run), "size of "+a.Unsized.Run.Subject(), "write its nominal size")
+			if !a.Unsized.Run.Solve { // a `?` is told where it stands
+				c.undecided(name, o.point.Copy, endsLoc(a.Unsized.Run), "size of "+a.Unsized.Run.Subject(), "write its nominal size")
+			}
 			continue
 		case a.Sewer == 0:
 			continue
