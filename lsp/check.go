@@ -46,6 +46,8 @@ type check struct {
 	retire  context.CancelFunc
 	run     context.Context // ends when nobody wants the result any more
 	stop    context.CancelFunc
+	hurry   chan struct{} // closed where its findings are wanted at once
+	hurried sync.Once
 	once    sync.Once
 	done    chan struct{}
 	result  *judged // after done; nil where it was stopped
@@ -56,11 +58,14 @@ type check struct {
 }
 
 func newCheck(doc *document, open map[string]*document, l *lane) *check {
-	c := &check{doc: doc, open: open, lane: l, done: make(chan struct{})}
+	c := &check{doc: doc, open: open, lane: l, hurry: make(chan struct{}), done: make(chan struct{})}
 	c.old, c.retire = context.WithCancel(context.Background())
 	c.run, c.stop = context.WithCancel(context.Background())
 	return c
 }
+
+// now has the findings told without waiting for typing to rest.
+func (c *check) now() { c.hurried.Do(func() { close(c.hurry) }) }
 
 // drop gives the check up for a newer one; whoever waits for it still gets it.
 func (c *check) drop() {

@@ -313,9 +313,9 @@ func TestItem39SemanticTokens(t *testing.T) {
 // Whatever is asked at whatever place of whatever plan, each answer's ranges
 // stand in the document.
 func TestRangesStandInTheDocument(t *testing.T) {
-	step := 5
+	step := 9
 	if testing.Short() {
-		step = 40
+		step = 60
 	}
 	p := serve(t, Options{})
 	p.hello(fullClient)
@@ -331,7 +331,7 @@ func TestRangesStandInTheDocument(t *testing.T) {
 			p.change(house, version, whole(source))
 		}
 		text := newText(source)
-		for n := 0; n < len(source); n += 97 {
+		for n := 0; n < len(source); n += 131 {
 			at := text.position(n, utf16Units)
 			for _, method := range everyRequest {
 				ask := everyParams(house)
@@ -429,4 +429,60 @@ func TestWayOfTheWater(t *testing.T) {
 	}
 	assert.Contains(t, names, "KS")
 	assert.Contains(t, names, "b1")
+}
+
+func TestSchedule(t *testing.T) {
+	p := serve(t, Options{})
+	p.hello(fullClient)
+	p.open(house, 1, demo(t))
+	var text string
+	p.ask("workspace/executeCommand", object{"command": "crownweir.schedule", "arguments": []any{house, "drains", "text"}}, &text)
+	assert.Contains(t, text, "KS")
+	assert.Contains(t, text, "not an approval", "the caution is on every output")
+	for _, wrong := range []object{
+		{"command": "crownweir.draw"}, {"command": "crownweir.schedule"}, {"command": "crownweir.schedule", "arguments": []any{house, "drians"}},
+		{"command": "crownweir.schedule", "arguments": []any{house, "drains", "docx"}}, {"command": "crownweir.schedule", "arguments": []any{1, 2, 3, 4}},
+	} {
+		assert.Equal(t, -32602, p.refused("workspace/executeCommand", wrong))
+	}
+	assert.Equal(t, -32803, p.refused("workspace/executeCommand", object{"command": "crownweir.schedule", "arguments": []any{"file:///closed.weir", "drains"}}))
+}
+
+// A check that takes long is shown, and its showing always ends.
+func TestItem12Progress(t *testing.T) {
+	var running, most, begun counter
+	hold := make(chan struct{})
+	p := serve(t, Options{Check: held(hold, &running, &most, &begun)})
+	created := false
+	p.mu.Lock()
+	p.answer = func(m envelope) (any, bool) {
+		created = created || m.Method == "window/workDoneProgress/create"
+		return nil, true
+	}
+	p.mu.Unlock()
+	p.hello(`{"window":{"workDoneProgress":true}}`)
+	p.open(house, 1, demo(t))
+	shown := func(kind string) func() bool {
+		return func() bool {
+			for _, m := range p.messages {
+				if m.Method == "$/progress" && strings.Contains(string(m.Params), `"kind":"`+kind+`"`) {
+					return true
+				}
+			}
+			return false
+		}
+	}
+	p.wait("its beginning", shown("begin"))
+	p.mu.Lock()
+	assert.True(t, created)
+	p.mu.Unlock()
+	close(hold)
+	p.wait("its end", shown("end"))
+	var order []string
+	for _, method := range p.received() {
+		if strings.Contains(method, "rogress") {
+			order = append(order, method)
+		}
+	}
+	assert.Equal(t, []string{"window/workDoneProgress/create", "$/progress", "$/progress"}, order)
 }

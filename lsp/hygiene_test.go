@@ -41,7 +41,7 @@ var everyRequest = []string{
 	"textDocument/semanticTokens/full", "textDocument/semanticTokens/full/delta", "textDocument/semanticTokens/range",
 	"textDocument/prepareCallHierarchy", "callHierarchy/incomingCalls", "callHierarchy/outgoingCalls",
 	"textDocument/formatting", "textDocument/rangeFormatting", "textDocument/diagnostic",
-	"textDocument/completion", "completionItem/resolve", "textDocument/codeAction",
+	"textDocument/completion", "completionItem/resolve", "textDocument/codeAction", "workspace/executeCommand",
 }
 
 // everyParams are parameters that any of these requests can take.
@@ -51,7 +51,7 @@ func everyParams(uri string) object {
 	return object{
 		"textDocument": object{"uri": uri}, "position": position, "positions": []any{position}, "range": whole, "newName": "k9", "query": "k",
 		"context": object{"includeDeclaration": true, "diagnostics": []any{}}, "options": object{"tabSize": 2}, "previousResultId": "none",
-		"label": "KS", "item": object{"name": "KS", "data": object{"document": uri, "point": "KS"}},
+		"command": "crownweir.schedule", "arguments": []any{uri, "drains"}, "label": "KS", "item": object{"name": "KS", "data": object{"document": uri, "point": "KS"}},
 	}
 }
 

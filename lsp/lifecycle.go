@@ -90,6 +90,7 @@ func (s *Server) capabilities(c *client) serverCapabilities {
 			SelectionRangeProvider:          true,
 			CodeLensProvider:                &protocol.CodeLensOptions{},
 			SemanticTokensProvider:          tokenOptions(),
+			ExecuteCommandProvider:          &protocol.ExecuteCommandOptions{Commands: []string{scheduleCommand}},
 			CallHierarchyProvider:           true,
 		},
 	}

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"maps"
 	"slices"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -45,9 +46,11 @@ const quick = 40 * time.Millisecond
 type Server struct {
 	opts     Options
 	conn     *wire.Conn[*snapshot]
-	now      atomic.Pointer[snapshot] // written by methods that run in their turn
+	changing sync.Mutex // held by whoever makes the next snapshot
+	now      atomic.Pointer[snapshot]
 	board    *board
 	projects *projects
+	shown    atomic.Int64 // checks whose progress was shown
 	lists    atomic.Int64 // lists of completions made
 	offered  atomic.Pointer[offered]
 	ended    context.Context
@@ -113,6 +116,7 @@ func (s *Server) table() *wire.Table[*snapshot] {
 	wire.Query(t, protocol.MethodTextDocumentCompletion, s.complete)
 	wire.Query(t, protocol.MethodCompletionItemResolve, s.resolve)
 	wire.Query(t, protocol.MethodTextDocumentCodeAction, s.actions)
+	wire.Query(t, protocol.MethodWorkspaceExecuteCommand, s.command)
 	wire.Query(t, protocol.MethodTextDocumentDefinition, s.definition)
 	wire.Query(t, protocol.MethodTextDocumentReferences, s.references)
 	wire.Query(t, protocol.MethodTextDocumentDocumentHighlight, s.highlight)
@@ -138,15 +142,21 @@ func (s *Server) table() *wire.Table[*snapshot] {
 // stored.
 func (s *Server) next() *snapshot {
 	now := s.now.Load()
-	return &snapshot{client: now.client, docs: maps.Clone(now.docs), checks: maps.Clone(now.checks), most: now.most}
+	next := &snapshot{client: now.client, docs: maps.Clone(now.docs), checks: maps.Clone(now.checks), most: now.most}
+	if next.docs == nil {
+		next.docs, next.checks = map[string]*document{}, map[string]*check{}
+	}
+	return next
 }
 
-// begin puts new checks in the place of those that a change touches, and has
-// them told after a pause.
-func (s *Server) begin(next *snapshot, touched func(key string, c *check) bool, pause time.Duration) {
-	if next.checks == nil {
-		next.checks = map[string]*check{}
-	}
+// change makes the next snapshot, with new checks in the place of those that
+// the change touches; they are told after a pause. Documents are changed by
+// methods that run in their turn alone.
+func (s *Server) change(pause time.Duration, by func(next *snapshot) (touched func(key string, c *check) bool)) {
+	s.changing.Lock()
+	defer s.changing.Unlock()
+	next := s.next()
+	touched := by(next)
 	var dropped, begun []*check
 	for _, key := range sortedKeys(next.docs) {
 		old := next.checks[key]
@@ -191,6 +201,8 @@ func (s *Server) follow(c *check, pause time.Duration) {
 		select {
 		case <-rest.C:
 			return true
+		case <-c.hurry:
+			return true
 		case <-c.old.Done():
 		case <-s.ended.Done():
 		}
@@ -202,6 +214,7 @@ func (s *Server) follow(c *check, pause time.Duration) {
 		return
 	}
 	c.start(s.judge)
+	go s.progress(c)
 	select {
 	case <-c.done:
 	case <-c.old.Done():
@@ -209,10 +222,33 @@ func (s *Server) follow(c *check, pause time.Duration) {
 	case <-s.ended.Done():
 		return
 	}
-	if c.result == nil || early && !rested() {
+	if c.result == nil {
+		return
+	}
+	if s.overtaken(c) {
+		s.change(0, func(*snapshot) func(string, *check) bool {
+			return func(_ string, other *check) bool { return other == c }
+		})
+		return
+	}
+	if early && !rested() {
 		return
 	}
 	s.tell(c)
+}
+
+// overtaken tells whether a document that a check has read was changed, opened
+// or closed while it ran, before it was known that the plan includes it.
+func (s *Server) overtaken(c *check) bool {
+	now := s.now.Load()
+	for _, docs := range []map[string]*document{now.docs, c.open} {
+		for key, doc := range docs {
+			if _, read := c.result.seen[doc.file]; read && key != c.doc.key && now.docs[key] != c.open[key] {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // tell hands a check's findings to the client; one that asks for them itself is

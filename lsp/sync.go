@@ -64,39 +64,39 @@ func (s *Server) didChange(_ context.Context, p *changeParams) error {
 	return nil
 }
 
-// didSave looks whether files that are not open have changed: not every client
-// watches them. Findings come at once.
+// didSave has findings told at once, and looks whether files that are not open
+// have changed: not every client watches them.
 func (s *Server) didSave(_ context.Context, p *documentParams) error {
-	saved := placeOf(p.TextDocument.URI).key
-	now := s.now.Load()
-	s.begin(s.next(), func(key string, c *check) bool {
-		return key == saved || changed(c.looked(), now)
-	}, 0)
+	if c := s.now.Load().checks[placeOf(p.TextDocument.URI).key]; c != nil {
+		c.now()
+	}
+	s.change(0, func(next *snapshot) func(string, *check) bool {
+		return func(_ string, c *check) bool { return changed(c.looked(), next) || c.unsettled() }
+	})
 	return nil
 }
 
 func (s *Server) didClose(_ context.Context, p *documentParams) error {
-	at := placeOf(p.TextDocument.URI)
-	next := s.next()
-	if next.docs[at.key] == nil {
+	key := placeOf(p.TextDocument.URI).key
+	doc := s.now.Load().docs[key]
+	if doc == nil {
 		return nil
 	}
-	file := next.docs[at.key].file
-	delete(next.docs, at.key)
-	s.begin(next, func(_ string, c *check) bool { return dependsOn(c, file) }, 0)
-	s.board.remove(at.key, next)
+	s.change(0, func(next *snapshot) func(string, *check) bool {
+		delete(next.docs, key)
+		return func(_ string, c *check) bool { return dependsOn(c, doc.file) }
+	})
+	s.board.remove(key, s.now.Load())
 	return nil
 }
 
 // put makes a document the one that is open, and has the plans checked that it
 // belongs to.
 func (s *Server) put(doc *document, pause time.Duration) {
-	next := s.next()
-	if next.docs == nil {
-		next.docs = map[string]*document{}
-	}
-	next.docs[doc.key] = doc
-	s.begin(next, func(key string, c *check) bool { return key == doc.key || dependsOn(c, doc.file) }, pause)
+	s.change(pause, func(next *snapshot) func(string, *check) bool {
+		next.docs[doc.key] = doc
+		return func(key string, c *check) bool { return key == doc.key || dependsOn(c, doc.file) }
+	})
 }
 
 func dependsOn(c *check, file string) bool {

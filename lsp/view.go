@@ -19,6 +19,7 @@ type view struct {
 	files map[string]judgedFile // by path in the plan
 	enc   encoding
 	asked sync.Locker      // held while the plan is asked
+	alone sync.Locker      // held while its report is read by others
 	drift map[string]drift // of files that were edited since, by path
 }
 
@@ -56,7 +57,7 @@ func (s *Server) view(ctx context.Context, now *snapshot, uri string, m moment) 
 	got := s.soon(ctx, c, slow, before && m != exact)
 	switch {
 	case got != nil:
-		v = view{plan: got.plan, files: got.files, enc: now.client.encoding, asked: got.asked.RLocker()}
+		v = view{plan: got.plan, files: got.files, enc: now.client.encoding, asked: got.asked.RLocker(), alone: &got.asked}
 	case ctx.Err() != nil:
 		return view{}, "", ctx.Err()
 	case m == present && before:
@@ -125,7 +126,7 @@ func (c *check) presented(last *judged, now *snapshot) view {
 	if c.stale == nil || c.staleOf != last {
 		v := view{
 			plan:  &answer.Plan{Path: last.plan.Path, Report: last.plan.Report, Sources: map[string]string{}},
-			files: map[string]judgedFile{}, enc: now.client.encoding, asked: &last.asked,
+			files: map[string]judgedFile{}, enc: now.client.encoding, asked: &last.asked, alone: &last.asked,
 		}
 		for path, f := range last.files {
 			v.files[path] = f.in(c.open)
@@ -138,7 +139,7 @@ func (c *check) presented(last *judged, now *snapshot) view {
 
 // remembered is an earlier check, with the places of the moment.
 func (c *check) remembered(last *judged, now *snapshot) view {
-	v := view{plan: last.plan, files: map[string]judgedFile{}, enc: now.client.encoding, asked: last.asked.RLocker(), drift: map[string]drift{}}
+	v := view{plan: last.plan, files: map[string]judgedFile{}, enc: now.client.encoding, asked: last.asked.RLocker(), alone: &last.asked, drift: map[string]drift{}}
 	for path, f := range last.files {
 		v.files[path] = f.in(c.open)
 		if f.text != v.files[path].text {

@@ -3,6 +3,7 @@ package lsp
 import (
 	"context"
 	"encoding/json"
+	"slices"
 
 	"go.lsp.dev/protocol"
 )
@@ -43,14 +44,11 @@ func (s *Server) didChangeWatchedFiles(_ context.Context, p *watchedParams) erro
 	if len(files) == 0 {
 		return nil
 	}
-	s.begin(s.next(), func(_ string, c *check) bool {
-		for _, file := range files {
-			if dependsOn(c, file) {
-				return true
-			}
+	s.change(s.opts.Pause, func(*snapshot) func(string, *check) bool {
+		return func(_ string, c *check) bool {
+			return c.unsettled() || slices.ContainsFunc(files, func(file string) bool { return dependsOn(c, file) })
 		}
-		return c.unsettled()
-	}, s.opts.Pause)
+	})
 	return nil
 }
 
@@ -70,13 +68,11 @@ func (c *check) unsettled() bool {
 func (s *Server) didChangeConfiguration(_ context.Context, p *struct {
 	Settings json.RawMessage `json:"settings"`
 }) error {
-	next := s.next()
-	before := next.most
-	takeSettings(next, p.Settings)
-	if next.most == before {
-		return nil
-	}
-	s.begin(next, func(string, *check) bool { return true }, s.opts.Pause)
+	s.change(s.opts.Pause, func(next *snapshot) func(string, *check) bool {
+		before := next.most
+		takeSettings(next, p.Settings)
+		return func(string, *check) bool { return next.most != before }
+	})
 	return nil
 }
 

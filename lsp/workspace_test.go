@@ -147,3 +147,23 @@ func TestRefresh(t *testing.T) {
 		return false
 	})
 }
+
+// A file is opened while the plan that includes it is checked for the first
+// time, before anybody knows that it does.
+func TestOvertaken(t *testing.T) {
+	dir := files(t, map[string]string{"house.weir": "", "typicals.weir": "typical bath\nfixture LV lavatory\nend\n"})
+	uri, lib := "file://"+dir+"/house.weir", "file://"+dir+"/typicals.weir"
+	var running, most, begun counter
+	hold := make(chan struct{})
+	p := serve(t, Options{Check: held(hold, &running, &most, &begun)})
+	p.hello(allAbilities)
+	p.open(uri, 1, includer+"place bath as B1 on ground\nlevel ground at 0'\n")
+	for begun.value() == 0 {
+		time.Sleep(time.Millisecond)
+	}
+	p.open(lib, 1, "typical bth\nfixture LV lavatory\nend\n")
+	p.ask("textDocument/formatting", object{"textDocument": object{"uri": lib}}, nil) // the opening is done
+	close(hold)
+	got := p.last("a finding of the text in the buffer", uri, func(got testPublished) bool { return len(got.Diagnostics) > 0 })
+	assert.Contains(t, got.Diagnostics[0].Message, "bath")
+}
