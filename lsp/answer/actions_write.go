@@ -32,9 +32,14 @@ func (a *actor) fall(s placed, r *grammar.Run) {
 		if it.Kind != grammar.Leg || !within(it.Span, a.span.Start) || it.Fall.Kind != quantity.None || it.Drop.Kind != quantity.None || it.FallToSuit {
 			continue
 		}
-		if fall, ok := sameFall(runs, it); ok {
-			a.offer(Action{Title: fmt.Sprintf("write the fall out: %s, %s", quantity.FormatGrade(fall.V), from(fall)), Kind: "refactor.rewrite",
-				Edits: []Edit{{s.file.loc(grammar.Span{Start: legEnd(it), End: legEnd(it)}), " fall " + writtenGrade(fall.V)}}})
+		fall, ok := sameFall(runs, it)
+		if !ok || a.Recheck == nil {
+			return
+		}
+		// a written fall no longer yields to other legs, so the plan may change
+		edits := []Edit{{s.file.loc(grammar.Span{Start: legEnd(it), End: legEnd(it)}), " fall " + writtenGrade(fall.V)}}
+		if sameVerdicts(a.Report, a.Recheck(a.apply(edits))) {
+			a.offer(Action{Title: fmt.Sprintf("write the fall out: %s, %s", quantity.FormatGrade(fall.V), from(fall)), Kind: "refactor.rewrite", Edits: edits})
 		}
 		return
 	}
