@@ -30,16 +30,6 @@ func DiscMeter(inches float64) (Meter, bool) {
 	}, true
 }
 
-// MeterSizes are the nominal sizes in inches of disc meters, smallest first.
-func MeterSizes() []float64 {
-	sizes := make([]float64, 0, len(meterRows))
-	for size := range meterRows {
-		sizes = append(sizes, size)
-	}
-	sort.Float64s(sizes)
-	return sizes
-}
-
 // Square is the meter's loss as pascals over the square of cubic metres a
 // second: what the maximum loses, over the maximum squared.
 func (m Meter) Square() float64 {
@@ -99,13 +89,6 @@ func TapSquare(inches float64) (float64, bool) {
 		return 0, false
 	}
 	return row.psi * PoundsPerSquareInch / (flow * flow), true
-}
-
-// TapLoss is the pressure in pascals that a flow (cubic metres a second) loses
-// in a corporation tap and tee of a nominal size in inches. See TapSquare.
-func TapLoss(inches, flow float64) (float64, bool) {
-	square, ok := TapSquare(inches)
-	return square * flow * flow, ok
 }
 
 // tapRows is read only: of each column a row whose printed figures are finest.

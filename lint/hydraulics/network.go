@@ -80,13 +80,13 @@ type ProblemKind string
 
 // Kinds of problem of a network.
 const (
-	BadNode         ProblemKind = "node without a usable number"        // left without demand, and no source
-	BadLink         ProblemKind = "link without a usable number or end" // left out
-	Unreached       ProblemKind = "nodes that no source reaches"        // no link leads there
-	LoopUnsupplied  ProblemKind = "loop without a source"               // the same, with a loop among them
-	Blocked         ProblemKind = "nodes cut off by a check"            // links lead there, but not this way
-	NotConverged    ProblemKind = "loops that did not settle"           // what is reported is the last turn
-	WithoutSolution ProblemKind = "loops that have no solution"         // a valve leaves heads undetermined
+	BadNode        ProblemKind = "node without a usable number"        // left without demand, and no source
+	BadLink        ProblemKind = "link without a usable number or end" // left out
+	Unreached      ProblemKind = "nodes that no source reaches"        // no link leads there
+	LoopUnsupplied ProblemKind = "loop without a source"               // the same, with a loop among them
+	Blocked        ProblemKind = "nodes cut off by a check"            // links lead there, but not this way
+	NotConverged   ProblemKind = "loops that did not settle"           // what is reported is the last turn
+	TooTangled     ProblemKind = "loops too many and too tangled to solve"
 )
 
 // Solve finds the flows and pressures of a network. What hangs on the sources
@@ -137,6 +137,7 @@ type solver struct {
 	holding []bool
 	closed  []bool
 	turns   int
+	work    float64 // multiplications spent on loops
 }
 
 // half is a link as one of its nodes sees it.

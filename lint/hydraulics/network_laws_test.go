@@ -72,6 +72,7 @@ const (
 	stillness = 1e-7
 	evenness  = 1e-3
 	evenShare = 2e-3
+	openedBy  = 1e-5 // metres before a check that open it
 )
 
 // brokenLaws names the laws of a network that heads and flows break. It knows
@@ -118,7 +119,7 @@ func brokenLaws(net hydraulics.Network, got hydraulics.Solution) []string {
 		case oneWay && q < -stillness:
 			say("link %d runs back at %.2g gpm", i, -q/gpm)
 		case oneWay && q <= stillness:
-			if open := math.Min(before-most, held) - behind; open > close {
+			if open := math.Min(before-most, held) - behind; open > openedBy {
 				say("link %d is shut before a head of %.2g m", i, open)
 			}
 		case behind > math.Min(before-least, held)+close:

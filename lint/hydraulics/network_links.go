@@ -28,7 +28,7 @@ const (
 	mostOfNode  = 1e9   // metres, or cubic metres a second
 	mostOfLaw   = 1e90  // metres at a flow of one
 	leastSlope  = 1e-2  // metres over cubic metres a second: 0.01 mm at a litre a second
-	leastDroop  = 1e-1  // the same, of a regulator: 0.1 mm at a litre a second
+	leastDroop  = 1e-2  // the same, of a regulator that holds: 0.01 mm at a litre a second
 	shutSlope   = 1e10  // of a check that is pushed back: a leak of 3e-9 at 30 m
 	gentleFlow  = 1e-7  // cubic metres a second, under which power laws go on in a straight line
 	fixedFrom   = 1e-6  // cubic metres a second from which a fixed loss is taken whole
@@ -37,6 +37,8 @@ const (
 	startFlow   = 1e-4  // cubic metres a second, a first guess where there is no bore
 	mostTurns   = 60    // with every link taken one way
 	turnsInAll  = 1200  // of one group of loops
+	workInTurn  = 5e8   // multiplications: a mesh of 149 by 149, a fifth of a second
+	workInAll   = 1e10  // of all groups: some seconds, so that no plan hangs
 	allAtOnce   = 12    // rounds in which all checks and regulators may change; then one at a time
 	calmAfter   = 20    // turns after which steps are halved
 	flowSettled = 1e-8  // share of the largest flow

@@ -4,6 +4,9 @@ import (
 	"math"
 	"sort"
 
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -22,11 +25,15 @@ const headKnown = -1
 // behind it, so it is solved beside the matrix, which stays symmetric.
 func (s *solver) loops(members []int) {
 	c := s.newCore(members)
+	if c.effort(0) > workInTurn {
+		c.lose(TooTangled, members)
+		return
+	}
+	c.band, c.right = make([]float64, len(c.rows)*(c.width+1)), make([]float64, len(c.rows))
 	for round, started := 1, s.turns; s.turns-started < turnsInAll; round++ {
-		ok, settled := c.settle()
-		if !ok {
-			c.giveUp(NotConverged, members)
-			s.blocked[s.group[members[0]]] = true
+		settled, trouble := c.settle()
+		if trouble != "" {
+			c.lose(trouble, members)
 			return
 		}
 		if !c.change(round) {
@@ -43,19 +50,30 @@ func (s *solver) loops(members []int) {
 
 // settle takes turns until the flows have settled: each takes every link's loss
 // as a straight line at its present flow and solves the nodes' balances for
-// heads, which give the next flows. ok is false where there is nothing to go on
-// with.
-func (c *core) settle() (ok, settled bool) {
+// heads, which give the next flows. Trouble is why there is nothing to go on with.
+func (c *core) settle() (settled bool, trouble ProblemKind) {
 	for turn := 1; turn <= mostTurns; turn++ {
-		if !c.assemble() || !c.solve() {
-			return false, false
+		holding := c.regulators()
+		work := c.effort(len(holding))
+		if c.work += work; work > workInTurn || c.work > workInAll {
+			return false, TooTangled
+		}
+		if !c.assemble() || !c.solve(holding) {
+			return false, NotConverged
 		}
 		c.turns++
 		if c.advance(turn) {
-			return true, true
+			return true, ""
 		}
 	}
-	return true, false
+	return false, ""
+}
+
+// effort is about how many multiplications a turn takes: the band is factored,
+// solved for every regulator that holds, and their own equations are solved.
+func (c *core) effort(holding int) float64 {
+	n, w, m := float64(len(c.rows)), float64(c.width+1), float64(holding)
+	return n*w*w + 4*n*w*m + m*m*m
 }
 
 // core is a group of loops at work.
@@ -100,8 +118,6 @@ func (s *solver) newCore(members []int) *core {
 			c.width = max(c.width, a-b, b-a)
 		}
 	}
-	n := len(c.rows)
-	c.band, c.right = make([]float64, n*(c.width+1)), make([]float64, n)
 	c.flow, c.next = make([]float64, len(c.links)), make([]float64, len(c.links))
 	c.ways = make([]way, len(c.links))
 	for i, k := range c.links {
@@ -212,24 +228,25 @@ func (c *core) assemble() bool {
 	return true
 }
 
-// solve finds heads and next flows of this turn.
-func (c *core) solve() bool {
+// solve finds heads and next flows of this turn, beside the regulators that hold.
+func (c *core) solve(holding []int) bool {
 	n := len(c.rows)
-	var factor mat.BandCholesky
-	heads := mat.NewVecDense(max(n, 1), nil)
+	heads := c.right
 	if n > 0 {
-		if !factor.Factorize(mat.NewSymBandDense(n, c.width, c.band)) {
+		// not by package mat, whose factor also weighs its own condition, at four
+		// times the cost: how well heads hold shows in the misfit that is reported
+		band := blas64.SymmetricBand{Uplo: blas.Upper, N: n, K: c.width, Data: c.band, Stride: c.width + 1}
+		factor, ok := lapack64.Pbtrf(band)
+		if !ok {
 			return false
 		}
-		if !solved(factor.SolveVecTo(heads, mat.NewVecDense(n, c.right))) {
-			return false
-		}
-		if !c.regulated(&factor, heads) {
+		lapack64.Pbtrs(factor, blas64.General{Rows: n, Cols: 1, Data: heads, Stride: 1})
+		if !c.regulated(factor, heads, holding) {
 			return false
 		}
 	}
 	for row, node := range c.rows {
-		c.heads[node] = heads.AtVec(row)
+		c.heads[node] = heads[row]
 		if !within(math.MaxFloat64, c.heads[node]) {
 			return false
 		}
@@ -248,27 +265,30 @@ func solved(err error) bool {
 	return err == nil || poor
 }
 
-// regulated corrects heads for the flows that holding regulators draw from the
-// nodes before them.
-func (c *core) regulated(factor *mat.BandCholesky, heads *mat.VecDense) bool {
+// regulators are the links that hold and draw from a node whose head is not
+// known.
+func (c *core) regulators() []int {
 	var holding []int
 	for i := range c.links {
 		if c.ways[i] == hold && c.slot[c.laws[c.links[i]].from] != headKnown {
 			holding = append(holding, i)
 		}
 	}
+	return holding
+}
+
+// regulated corrects heads for the flows that holding regulators draw from the
+// nodes before them.
+func (c *core) regulated(factor blas64.TriangularBand, heads []float64, holding []int) bool {
 	if len(holding) == 0 {
 		return true
 	}
 	n, m := len(c.rows), len(holding)
-	draws := mat.NewDense(n, m, nil) // a flow of one through each, on the node before it
+	pulls := mat.NewDense(n, m, nil) // what a flow of one through each does to every head
 	for j, i := range holding {
-		draws.Set(c.slot[c.laws[c.links[i]].from], j, 1)
+		pulls.Set(c.slot[c.laws[c.links[i]].from], j, 1)
 	}
-	pulls := mat.NewDense(n, m, nil) // what that does to every head
-	if !solved(factor.SolveTo(pulls, draws)) {
-		return false
-	}
+	lapack64.Pbtrs(factor, pulls.RawMatrix())
 	matrix, right := mat.NewDense(m, m, nil), mat.NewVecDense(m, nil)
 	for row, i := range holding {
 		law := &c.laws[c.links[i]]
@@ -279,7 +299,7 @@ func (c *core) regulated(factor *mat.BandCholesky, heads *mat.VecDense) bool {
 			right.SetVec(row, offset+ease*(law.set-c.heads[law.to]))
 			continue
 		}
-		right.SetVec(row, offset+ease*(law.set-heads.AtVec(to)))
+		right.SetVec(row, offset+ease*(law.set-heads[to]))
 		for j := range holding {
 			matrix.Set(row, j, matrix.At(row, j)-ease*pulls.At(to, j))
 		}
@@ -288,9 +308,11 @@ func (c *core) regulated(factor *mat.BandCholesky, heads *mat.VecDense) bool {
 	if !solved(flows.SolveVec(matrix, right)) {
 		return false
 	}
-	var pulled mat.VecDense
-	pulled.MulVec(pulls, flows)
-	heads.SubVec(heads, &pulled)
+	for row := range heads {
+		for j := range holding {
+			heads[row] -= pulls.At(row, j) * flows.AtVec(j)
+		}
+	}
 	return true
 }
 
@@ -323,6 +345,12 @@ func (c *core) finish() {
 			c.flows[k] = 0
 		}
 	}
+}
+
+// lose gives up a group of which nothing is known.
+func (c *core) lose(kind ProblemKind, members []int) {
+	c.giveUp(kind, members)
+	c.blocked[c.group[members[0]]] = true
 }
 
 func (c *core) giveUp(kind ProblemKind, members []int) {

@@ -293,3 +293,19 @@ func TestPressureBelowZeroIsAValue(t *testing.T) {
 	assert.Less(t, got.Nodes[1].Pressure, -19000.0)
 	assert.True(t, got.Nodes[1].Reached)
 }
+
+// A mesh past all buildings is refused before it takes memory or time; what
+// hangs on it is told too, and the rest is solved.
+func TestTooTangled(t *testing.T) {
+	net := grid(160)
+	tangled := len(net.Nodes)
+	net.Nodes = append(net.Nodes, hydraulics.Node{}, hydraulics.Node{Source: true, Head: 30}, hydraulics.Node{Demand: gpm})
+	net.Links = append(net.Links, tube(tangled-1, tangled, 1, 1), tube(tangled+1, tangled+2, 1, 1))
+	got, problems := net.Solve()
+	require.Len(t, problems, 2)
+	assert.Equal(t, hydraulics.TooTangled, problems[0].Kind)
+	assert.Len(t, problems[0].Nodes, tangled)
+	assert.Equal(t, []int{tangled}, problems[1].Nodes)
+	assert.False(t, got.Nodes[tangled].Reached)
+	assert.True(t, got.Nodes[tangled+2].Reached)
+}
