@@ -65,7 +65,7 @@ func (s *Server) findings(ctx context.Context, now *snapshot, key string) (items
 		}
 	}
 	for _, plan := range plans {
-		got := now.checks[plan].wait(ctx, s.judge)
+		got := s.soon(ctx, now.checks[plan], false)
 		if got == nil {
 			return nil, false
 		}

@@ -53,8 +53,7 @@ func (s *Server) view(ctx context.Context, now *snapshot, uri string, m moment) 
 	}
 	last := c.lane.finished()
 	before := last != nil && last.plan != nil
-	slow := last != nil && last.took >= quick
-	got := s.soon(ctx, c, slow, before && m != exact)
+	got := s.soon(ctx, c, before && m != exact)
 	switch {
 	case got != nil:
 		v = view{plan: got.plan, files: got.files, enc: now.client.encoding, asked: got.asked.RLocker(), alone: &got.asked}
@@ -80,7 +79,9 @@ func (s *Server) view(ctx context.Context, now *snapshot, uri string, m moment) 
 
 // soon waits for a check: not long, where there is one before it to answer
 // from, and not longer than it counts, where it takes long.
-func (s *Server) soon(ctx context.Context, c *check, slow, before bool) *judged {
+func (s *Server) soon(ctx context.Context, c *check, before bool) *judged {
+	last := c.lane.finished()
+	slow := last != nil && last.took >= quick
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	if slow {

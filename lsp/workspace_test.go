@@ -167,3 +167,24 @@ func TestOvertaken(t *testing.T) {
 	got := p.last("a finding of the text in the buffer", uri, func(got testPublished) bool { return len(got.Diagnostics) > 0 })
 	assert.Contains(t, got.Diagnostics[0].Message, "bath")
 }
+
+// A question asked in an included file is answered from the plan that includes
+// it: there its typicals are placed and its names are used.
+func TestAskedInAnIncludedFile(t *testing.T) {
+	dir := files(t, map[string]string{"house.weir": "", "typicals.weir": "typical bath\nfixture LV lavatory\nend\n"})
+	uri, lib := "file://"+dir+"/house.weir", "file://"+dir+"/typicals.weir"
+	p := serve(t, Options{})
+	p.hello(allAbilities)
+	p.open(uri, 1, includer+"level ground at 0'\nplace bath as B1 on ground\n")
+	p.published(uri, 1)
+	p.open(lib, 1, "typical bath\nfixture LV lavatory\nend\n")
+	p.published(lib, 1)
+	p.last("the plan with the buffer", uri, func(got testPublished) bool { return len(p.publishesLocked(uri)) > 0 })
+	var found []struct{ URI string }
+	p.ask("textDocument/references", object{"textDocument": object{"uri": lib}, "position": object{"line": 0, "character": 9}, "context": object{"includeDeclaration": true}}, &found)
+	var where []string
+	for _, f := range found {
+		where = append(where, f.URI)
+	}
+	assert.ElementsMatch(t, []string{lib, uri}, where)
+}

@@ -22,13 +22,18 @@ type lspCommand struct {
 
 // heapGrowth is by how many per cent the heap may grow before it is swept: a
 // check makes and drops much, and a keystroke should not wait for the sweeping.
-const heapGrowth = 400
+// From heapLimit bytes on it is swept as often as that asks.
+const (
+	heapGrowth = 400
+	heapLimit  = 1 << 30
+)
 
 // Run serves one client on stdin and stdout until it leaves. Nothing else is
 // written to either, nor to stderr.
 func (c *lspCommand) Run(s *session) error {
-	if s.env.getenv("GOGC") == "" {
+	if s.env.getenv("GOGC") == "" && s.env.getenv("GOMEMLIMIT") == "" {
 		debug.SetGCPercent(heapGrowth)
+		debug.SetMemoryLimit(heapLimit)
 	}
 	// a client that is gone is seen where it is written to
 	signal.Ignore(syscall.SIGPIPE)
