@@ -74,7 +74,7 @@ func edit(t *testing.T, args ...string) *editor {
 	e.out = bufio.NewReader(out)
 	require.NoError(t, e.cmd.Start())
 	go func() {
-		_, _ = e.cmd.Process.Wait()
+		_ = e.cmd.Wait() // whatever its status; stderr is whole then
 		close(e.ended)
 	}()
 	t.Cleanup(func() {
@@ -96,7 +96,7 @@ func (e *editor) send(message map[string]any) {
 func (e *editor) hear() map[string]any {
 	e.t.Helper()
 	header, err := e.out.ReadString('\n')
-	require.NoError(e.t, err, "%s", e.stderr.String())
+	require.NoError(e.t, err)
 	n, err := strconv.Atoi(strings.TrimSuffix(strings.TrimPrefix(header, "Content-Length: "), "\r\n"))
 	require.NoError(e.t, err, "%q", header)
 	blank, err := e.out.ReadString('\n')
