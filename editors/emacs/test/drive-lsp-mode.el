@@ -6,7 +6,7 @@
 (require 'lsp-diagnostics)
 (require 'flymake)
 (setq test-client "lsp-mode"
-      lsp-auto-guess-root t lsp-session-file (make-temp-name "/tmp/weir-lsp-session") lsp-diagnostics-provider :flymake
+      lsp-auto-guess-root t lsp-session-file (expand-file-name "~/lsp-session") lsp-diagnostics-provider :flymake
       lsp-idle-delay 0.05 lsp-enable-snippet nil lsp-response-timeout 10 lsp-keep-workspace-alive nil lsp-enable-file-watchers nil
       lsp-warn-no-matched-clients nil lsp-restart 'ignore
       lsp-modeline-workspace-status-enable nil lsp-modeline-code-actions-enable nil lsp-modeline-diagnostics-enable nil
@@ -39,6 +39,5 @@
 (save-buffer)
 (test-say "laid out")
 (lsp-workspace-shutdown (car (lsp-workspaces)))
-(ignore-errors (delete-file lsp-session-file))
 (kill-emacs 0)
 ;;; drive-lsp-mode.el ends here
