@@ -42,8 +42,8 @@ func newBoard(publish func(published)) *board {
 	return &board{publish: publish, files: map[string]*notices{}}
 }
 
-// put takes the findings of a plan's check, by file. current looks up open
-// documents, and decides whether the check still counts.
+// put takes the findings of a plan's check, by file. now is the moment it is told
+// at, counts whether the check still counts then.
 func (b *board) put(plan string, got *judged, found map[string][]protocol.Diagnostic, now func() *snapshot, counts func() bool) {
 	b.mu.Lock()
 	defer b.mu.Unlock()

@@ -107,7 +107,8 @@ func BenchmarkItem35Answers(b *testing.B) {
 		line, _ := middle(source)
 		screen := object{"start": object{"line": line - 30, "character": 0}, "end": object{"line": line + 30, "character": 0}}
 		for _, method := range []string{
-			"textDocument/hover", "textDocument/inlayHint", "textDocument/definition", "textDocument/documentHighlight", "textDocument/signatureHelp",
+			"textDocument/hover", "textDocument/completion", "textDocument/inlayHint", "textDocument/definition", "textDocument/documentHighlight",
+			"textDocument/signatureHelp", "textDocument/codeAction",
 			"textDocument/semanticTokens/range", "textDocument/semanticTokens/full", "textDocument/documentSymbol", "textDocument/codeLens",
 			"textDocument/foldingRange", "textDocument/references", "textDocument/formatting",
 		} {
