@@ -144,7 +144,9 @@ var (
 	sizesFromThreeEighths = []float64{0.375, 0.5, 0.75, 1, 1.25, 1.5, 2, 2.5, 3, 4}
 )
 
-// threadedFeet is the table of threaded fittings; recessed ones take half.
+// threadedFeet is the table of threaded fittings by nominal size, in feet;
+// recessed ones take half. Source: UPC Table A 104.4(1) and IPC Table E103.3(5),
+// from memory.
 var threadedFeet = map[Fitting][]float64{
 	QuarterBend: {1, 2, 2.5, 3, 4, 5, 7, 8, 10, 14},
 	EighthBend:  {0.6, 1.2, 1.5, 1.8, 2.4, 3, 4, 5, 6, 8},

@@ -91,7 +91,8 @@ func TapSquare(inches float64) (float64, bool) {
 	return row.psi * PoundsPerSquareInch / (flow * flow), true
 }
 
-// tapRows is read only: of each column a row whose printed figures are finest.
+// tapRows is read only: of each column of IPC Table E103.3(4), from memory, a row
+// whose printed figures are finest.
 var tapRows = map[float64]meterRow{
 	0.625: {30, 12.1}, 0.75: {50, 15.9}, 1: {100, 17.94}, 1.25: {200, 30.7}, 1.5: {200, 14.5}, 2: {200, 4.48}, 3: {200, 0.84},
 }

@@ -92,8 +92,9 @@ const (
 // Solve finds the flows and pressures of a network. What hangs on the sources
 // like a tree is added up and walked down, in one pass each; loops, and ways
 // between sources, are solved group by group by the global gradient algorithm,
-// Newton's method on heads and flows together. It reports nodes it cannot reach
-// and loops that do not settle; a pressure below zero is a value.
+// Newton's method on heads and flows together. It reports nodes it cannot reach,
+// loops that do not settle and loops past all buildings; a pressure below zero is
+// a value.
 //
 // Source of the algorithm: E. Todini and S. Pilati, A Gradient Algorithm for
 // the Analysis of Pipe Networks, 1987.
