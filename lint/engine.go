@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -187,6 +188,7 @@ func (e *engine) answers(out []rule.Judgement) {
 			unsized[p.Subject] = true
 		}
 	}
+	e.Judgements = slices.Grow(e.Judgements, len(out))
 	waits := map[string]*wait{}
 	var order []string
 	for i := range out {

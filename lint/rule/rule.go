@@ -150,6 +150,9 @@ func (c *Case) Reckon(o pressure.Options) { c.how = o }
 func NewCase(sys *system.System, book *codebook.Book) *Case {
 	l := sizing.New(sys, book)
 	c := &Case{Sys: sys, Book: book, Ledger: l, Vents: venting.Analyse(l), used: map[cellKey]bool{}}
+	// most plans have three to four judgements a pipe and a point; growing to
+	// that by doubling would copy them twice
+	c.Out = make([]Judgement, 0, 4*(len(sys.Pipes)+len(sys.Points)))
 	c.findArms()
 	return c
 }
