@@ -34,7 +34,7 @@ func (b *Book) Amend(name string, data []byte) (*Book, []Problem) {
 		}
 		return a.Column - b.Column
 	})
-	return d.book, d.problems
+	return d.book.settle(), d.problems
 }
 
 func (d *draft) amendmentHead(head *node) {

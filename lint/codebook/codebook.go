@@ -42,6 +42,7 @@ type Table struct {
 
 	units map[string]string // unit by column, where it is not Unit
 	byKey map[string]int
+	sizes []quantity.Size // of the rows, once the book is whole
 }
 
 // Book is one code book with whatever is laid over it. It is immutable.
@@ -126,12 +127,16 @@ func (t *Table) BySize(size quantity.Size, column string) Cell {
 	return t.At(SizeKey(size), column)
 }
 
-// Sizes lists the nominal sizes that are rows of a table, rising.
+// Sizes lists the nominal sizes that are rows of a table, rising. The list is
+// the table's own: whoever changes it takes a copy.
 func (t *Table) Sizes() []quantity.Size {
 	if t == nil {
 		return nil
 	}
-	var sizes []quantity.Size
+	if t.sizes != nil {
+		return t.sizes[:len(t.sizes):len(t.sizes)]
+	}
+	sizes := []quantity.Size{}
 	for _, row := range t.Rows {
 		if size, ok := ParseSize(row.Key); ok {
 			sizes = append(sizes, size)
@@ -139,6 +144,17 @@ func (t *Table) Sizes() []quantity.Size {
 	}
 	sortSizes(sizes)
 	return sizes
+}
+
+// settle lists the sizes of new and changed tables, so that nobody does it
+// again and again.
+func (b *Book) settle() *Book {
+	for _, t := range b.tables {
+		if t.sizes == nil {
+			t.sizes = t.Sizes()
+		}
+	}
+	return b
 }
 
 // ByKind is a cell of a table whose rows are a word alone ("abs") or a word

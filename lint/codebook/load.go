@@ -121,7 +121,7 @@ func loadFrom(fsys fs.FS, dir, name string, above []string) (*Book, error) {
 			return nil, err
 		}
 	}
-	return d.book, nil
+	return d.book.settle(), nil
 }
 
 func (d *draft) applyFile(fsys fs.FS, file string) error {
