@@ -8,7 +8,6 @@ import (
 	"crownweir/grammar/system"
 	"crownweir/lint"
 	"crownweir/lint/pressure"
-	"crownweir/lint/sizing"
 )
 
 // doubt is why a token cannot be sized although sizes may satisfy every rule.
@@ -108,11 +107,11 @@ func (s *solver) pressureUnknown(p *system.Pipe) (reason, bool) {
 	switch {
 	case src == nil:
 		return reason{why: "no source feeds it", remedy: "bring it to a `main`, a `heater` or an `existing supply`"}, true
-	case c.Sys.Header.Method == "engineered", w.Of(p).Fixtures < 2 && p.Kind() != system.Service:
+	case !w.TableGoverns(), w.Of(p).Fixtures < 2 && p.Kind() != system.Service:
 		return reason{}, false
 	}
 	way, ok := w.TableWay(src)
-	if !ok || readable(way) {
+	if !ok || way.Readable() {
 		return reason{}, false
 	}
 	switch {
@@ -131,8 +130,6 @@ func (s *solver) pressureUnknown(p *system.Pipe) (reason, bool) {
 	return reason{why: fmt.Sprintf("the %s is not written", way.Missing), remedy: remedy}, true
 }
 
-func readable(w sizing.TableWay) bool { return w.Missing == "" && !w.Low && !w.Long }
-
 // unreckoned are the tokens on the ways to outlets of which nobody can tell
 // whether enough pressure is left, where that and not the supply table decides.
 func (s *solver) unreckoned() map[*token]reason {
@@ -142,10 +139,9 @@ func (s *solver) unreckoned() map[*token]reason {
 		return out
 	}
 	table := map[*system.Point]bool{}
-	if w := c.Water(); c.Sys.Header.Method != "engineered" && !w.Looped {
+	if w := c.Water(); !w.Looped {
 		for _, src := range w.Sources {
-			way, ok := w.TableWay(src)
-			table[src] = ok && readable(way)
+			_, table[src] = w.ByTable(src)
 		}
 	}
 	a := c.Pressure()

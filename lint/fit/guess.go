@@ -119,12 +119,9 @@ func (g *guess) water() {
 			g.pipe(o.Pipe, least)
 		}
 	}
-	if g.c.Sys.Header.Method == "engineered" {
-		return
-	}
 	for _, src := range w.Sources {
-		way, ok := w.TableWay(src)
-		if !ok || way.Missing != "" || way.Low || way.Long {
+		way, ok := w.ByTable(src)
+		if !ok {
 			continue
 		}
 		for _, p := range g.c.Sys.Pipes {

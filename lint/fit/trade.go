@@ -64,7 +64,7 @@ func (t *trade) listed(tok *token) []quantity.Size {
 			return table.Sizes()
 		}
 		return t.c.Ledger.Sizes()
-	case kind.Water() && t.c.Sys.Header.Method != "engineered" && book.Table("supply-units") != nil:
+	case kind.Water() && t.c.Water().TableGoverns():
 		out := t.c.Water().SupplySizes()
 		for _, row := range book.Table("fixture-supply").Rows {
 			if cell := row.Cells["least"]; cell.OK {

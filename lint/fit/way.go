@@ -28,7 +28,7 @@ func (s *solver) way(f *lint.Finding) []*pressure.Pipe {
 	var out []*pressure.Pipe
 	for i := range a.Outlets {
 		o := &a.Outlets[i]
-		if names[o.Point.Name] && o.NeedKnown && (o.Left.Most < o.Need || o.Left.Least < o.Need && !o.Missing.Missing()) {
+		if names[o.Point.Name] && o.NeedKnown && (o.Short() || !o.Missing.Missing() && !o.Enough()) {
 			out = append(out, a.Way(o)...)
 		}
 	}

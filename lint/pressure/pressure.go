@@ -12,6 +12,8 @@
 package pressure
 
 import (
+	"math"
+
 	"crownweir/grammar/system"
 	"crownweir/lint/codebook"
 	"crownweir/lint/hydraulics"
@@ -177,6 +179,22 @@ func (a *Analysis) Critical(source *system.Point) *Outlet {
 
 // PerMetre is the pressure that a metre of height takes, in pascals.
 func (a *Analysis) PerMetre() float64 { return a.per }
+
+// slack is what rounding may take from a pressure, in pascals.
+const slack = 1
+
+// Short tells whether less is left than is needed, whatever is not told.
+func (o *Outlet) Short() bool {
+	return o.NeedKnown && o.Left.Most < o.Need-slack && !math.IsInf(o.Left.Most, -1)
+}
+
+// ShortAtRest tells whether there is less than that without any flow.
+func (o *Outlet) ShortAtRest() bool { return o.NeedKnown && o.Static < o.Need-slack }
+
+// Enough tells whether what is needed is left at worst, and all is told.
+func (o *Outlet) Enough() bool {
+	return o.NeedKnown && !o.Missing.Missing() && o.Left.Least >= o.Need-slack
+}
 
 // Spare is what is left over what is needed, in pascals, at worst.
 func (o *Outlet) Spare() float64 { return o.Left.Least - o.Need }

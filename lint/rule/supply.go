@@ -145,7 +145,7 @@ func smallSupply(c *Case) {
 		return
 	}
 	ways := map[*system.Point]*sizing.TableWay{}
-	if c.Sys.Header.Method != "engineered" {
+	if c.Water().TableGoverns() {
 		ways = c.tableWays()
 	}
 	least := c.Book.Number("supply-least")

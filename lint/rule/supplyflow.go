@@ -211,7 +211,7 @@ func (c *Case) regulatesBelow(src *system.Point) bool {
 }
 
 func fastWater(c *Case) {
-	if !c.Sys.Header.Water || c.Sys.Header.Method != "engineered" {
+	if !c.Sys.Header.Water || c.Water().TableGoverns() {
 		return // where the table governs, it stands for the velocity too
 	}
 	w, a := c.Water(), c.Pressure()

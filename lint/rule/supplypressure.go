@@ -98,52 +98,37 @@ func (c *Case) noPressure(a *pressure.Analysis) {
 	}
 }
 
-// tableShort tells the pipes that the supply table finds too small, where it
-// governs; nil where it does not govern a source.
+// tableShort tells the pipes that the supply table finds too small.
 func (c *Case) tableShort() map[*system.Pipe]bool {
-	if c.Sys.Header.Method == "engineered" {
-		return nil
-	}
 	w := c.Water()
 	short := map[*system.Pipe]bool{}
+	if w.Looped || !w.TableGoverns() {
+		return short
+	}
 	own := c.ownSupplies()
-	for _, src := range w.Sources {
-		way, ok := w.TableWay(src)
-		if !ok || way.Missing != "" || way.Low || way.Long || w.Looped {
+	for _, p := range c.Sys.Pipes {
+		way, ok := w.ByTable(w.SourceOf(p.From))
+		if !ok || !p.Kind().Water() || own[p] || !w.Feeds(p) {
 			continue
 		}
-		for _, p := range c.Sys.Pipes {
-			if !p.Kind().Water() || own[p] || w.SourceOf(p.From) != src || !w.Feeds(p) {
-				continue
-			}
-			if units, _, ok := w.Allowed(way, p.Size()); ok && w.Of(p).Units > units+eps {
-				short[p] = true
-			}
+		if units, _, ok := w.Allowed(way, p.Size()); ok && w.Of(p).Units > units+eps {
+			short[p] = true
 		}
 	}
 	return short
-}
-
-// tableHolds tells whether the supply table governs an outlet's source and can
-// be read for it.
-func (c *Case) tableHolds(src *system.Point) bool {
-	if c.Sys.Header.Method == "engineered" || c.Water().Looped {
-		return false
-	}
-	way, ok := c.Water().TableWay(src)
-	return ok && way.Missing == "" && !way.Low && !way.Long
 }
 
 // leftAt judges one outlet; nil where the table's finding stands for it, or
 // where the table governs and the reckoning beside it waits for a fact.
 func (c *Case) leftAt(a *pressure.Analysis, o *pressure.Outlet, short map[*system.Pipe]bool) *Judgement {
 	f := o.Point
-	table := c.tableHolds(o.Source)
+	_, table := c.Water().ByTable(o.Source)
+	table = table && !c.Water().Looped
 	c.use(o.Cell)
-	j := &Judgement{Subject: f.Name, Copy: f.Copy, Loc: outletLoc(o), Section: c.use(o.Cell), Fact: ""}
-	atRest := o.Static < o.Need-1
+	j := &Judgement{Subject: f.Name, Copy: f.Copy, Loc: f.Loc, Section: c.use(o.Cell)}
+	atRest := o.ShortAtRest()
 	switch {
-	case o.Left.Most < o.Need-1 && !math.IsInf(o.Left.Most, -1):
+	case o.Short():
 		if table && !atRest {
 			for _, l := range a.Way(o) {
 				if short[l.Pipe] {
@@ -154,7 +139,7 @@ func (c *Case) leftAt(a *pressure.Analysis, o *pressure.Outlet, short map[*syste
 		}
 		c.tooWeak(a, o, j, atRest, table)
 		return j
-	case o.Left.Least >= o.Need-1 && !o.Missing.Missing():
+	case o.Enough():
 		j.Answer = Complies
 		return j
 	case table:
@@ -187,9 +172,6 @@ func (c *Case) leftAt(a *pressure.Analysis, o *pressure.Outlet, short map[*syste
 	}
 	return nil
 }
-
-// outletLoc is where an outlet's finding points: the fixture's name.
-func outletLoc(o *pressure.Outlet) system.Loc { return o.Point.Loc }
 
 // tooWeak words a shortage: the whole budget, and what would mend it.
 func (c *Case) tooWeak(a *pressure.Analysis, o *pressure.Outlet, j *Judgement, atRest, table bool) {
@@ -231,7 +213,7 @@ func (c *Case) tooWeak(a *pressure.Analysis, o *pressure.Outlet, j *Judgement, a
 		j.Note = strings.TrimPrefix(j.Note+"; the supply table allows these sizes", "; ")
 	}
 	for _, l := range b.Fast(c.Water()) {
-		if c.Sys.Header.Method == "engineered" {
+		if !c.Water().TableGoverns() {
 			j.Because = append(j.Because, [2]string{"fast-water", l.Pipe.Run.Subject()})
 		}
 	}

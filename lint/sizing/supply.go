@@ -59,6 +59,7 @@ type Supply struct {
 	beside map[*system.Point]*system.Point // the kitchen sink of a dishwasher
 	order  []*system.Node                  // from the sources on
 	curves map[string]curve
+	tables map[*system.Point]TableWay
 }
 
 // NewSupply works out the supply loads of a system.
@@ -71,6 +72,7 @@ func NewSupply(l *Ledger) *Supply {
 	s.ways()
 	s.outlets()
 	s.accumulate()
+	s.readTables()
 	return s
 }
 

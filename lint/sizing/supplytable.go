@@ -43,9 +43,37 @@ type TableWay struct {
 	Cells []codebook.Cell
 }
 
-// TableWay reads the table method for a source; ok is false where the book
+// Readable tells whether the table says something at all for the source.
+func (w TableWay) Readable() bool { return w.Missing == "" && !w.Low && !w.Long }
+
+// TableGoverns tells whether the plan's water is sized by the supply table.
+func (s *Supply) TableGoverns() bool {
+	return s.Sys.Header.Method != "engineered" && s.Book.Table("supply-units") != nil
+}
+
+// TableWay is how the table method reads a source; ok is false where the book
 // has no such table or the source feeds no outlet.
 func (s *Supply) TableWay(source *system.Point) (TableWay, bool) {
+	w, ok := s.tables[source]
+	return w, ok
+}
+
+// ByTable is the same where the table governs the source and can be read.
+func (s *Supply) ByTable(source *system.Point) (TableWay, bool) {
+	w, ok := s.tables[source]
+	return w, ok && s.TableGoverns() && w.Readable()
+}
+
+func (s *Supply) readTables() {
+	s.tables = map[*system.Point]TableWay{}
+	for _, src := range s.Sources {
+		if w, ok := s.tableWay(src); ok {
+			s.tables[src] = w
+		}
+	}
+}
+
+func (s *Supply) tableWay(source *system.Point) (TableWay, bool) {
 	w := TableWay{Source: source}
 	t := s.Book.Table("supply-units")
 	if t == nil {

@@ -8,7 +8,6 @@ import (
 	"crownweir/grammar/system"
 	"crownweir/lint"
 	"crownweir/lint/rule"
-	"crownweir/lint/sizing"
 )
 
 // facts is what was worked out about a plan, found by the places it belongs
@@ -23,7 +22,6 @@ type facts struct {
 	open      map[*system.Pipe]bool
 	ways      map[*system.Run]rule.VentWay
 	turns     map[*system.Run]rule.VentTurn
-	tables    map[*system.Point]*sizing.TableWay
 
 	// subjects holds the findings by the full names of what they speak of.
 	subjects map[string][]int
@@ -156,21 +154,6 @@ func (k *facts) turnOf(c *rule.Case, r *system.Run) (rule.VentTurn, bool) {
 	}
 	t, ok := k.turns[r]
 	return t, ok
-}
-
-// tableOf is how the supply table is read for a source; nil where it is not.
-func (k *facts) tableOf(c *rule.Case, src *system.Point) *sizing.TableWay {
-	w, seen := k.tables[src]
-	if !seen {
-		if way, ok := c.Water().TableWay(src); ok {
-			w = &way
-		}
-		if k.tables == nil {
-			k.tables = map[*system.Point]*sizing.TableWay{}
-		}
-		k.tables[src] = w
-	}
-	return w
 }
 
 // runsOf lists the runs that a statement makes, in all its copies.

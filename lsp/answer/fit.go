@@ -76,14 +76,12 @@ func (k *facts) leastDrain(c *rule.Case, r *system.Run, a *ask) {
 func (k *facts) leastWater(c *rule.Case, r *system.Run, a *ask) {
 	w := c.Water()
 	p := r.Pipes[0]
-	if src := w.SourceOf(p.From); src != nil && r.Kind != system.Return && c.Sys.Header.Method != "engineered" {
-		load := w.Of(p)
-		if way := k.tableOf(c, src); way != nil && way.Missing == "" && !way.Low && !way.Long && load.Units > 0 {
-			for _, size := range w.SupplySizes() {
-				if may, cell, ok := w.Allowed(*way, size); ok && may >= load.Units-1e-6 {
-					a.raise(size, fmt.Sprintf("%s; it may carry %s%s", supplyWords(load), units(may), cite(cell)))
-					break
-				}
+	load := w.Of(p)
+	if way, ok := w.ByTable(w.SourceOf(p.From)); ok && r.Kind != system.Return && load.Units > 0 {
+		for _, size := range w.SupplySizes() {
+			if may, cell, ok := w.Allowed(way, size); ok && may >= load.Units-1e-6 {
+				a.raise(size, fmt.Sprintf("%s; it may carry %s%s", supplyWords(load), units(may), cite(cell)))
+				break
 			}
 		}
 	}

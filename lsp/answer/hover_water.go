@@ -117,13 +117,13 @@ func (h *hover) left(o *pressure.Outlet) {
 		return
 	}
 	switch {
-	case o.NeedKnown && o.Left.Most < o.Need-1: // proved, whatever is missing
+	case o.Short(): // proved, whatever is missing
 		h.out.item("**too little**: %s has %s and needs %s psi%s", o.Point.Name, between(o.Left), psi(o.Need), cite(o.Cell))
 	case o.Missing.Missing():
 		h.out.item("pressure at %s is not known: the %s", o.Point.Name, notWritten(o.Missing.What))
 	case !o.NeedKnown:
 		h.out.item("%s has %s; what it needs is not known", o.Point.Name, between(o.Left))
-	case o.Left.Least < o.Need-1:
+	case !o.Enough():
 		h.out.item("not decided: %s has %s and needs %s psi%s", o.Point.Name, between(o.Left), psi(o.Need), cite(o.Cell))
 	default:
 		h.out.item("%s has %s and needs %s psi%s", o.Point.Name, between(o.Left), psi(o.Need), cite(o.Cell))
@@ -131,9 +131,9 @@ func (h *hover) left(o *pressure.Outlet) {
 }
 
 func (h *hover) tableWay(s *sizing.Supply, src *system.Point, p *system.Pipe, load sizing.SupplyLoad) {
-	w := h.facts.tableOf(h.c, src)
+	w, ok := s.TableWay(src)
 	switch {
-	case w == nil, h.system().Header.Method == "engineered": // the table does not govern
+	case !ok || !s.TableGoverns():
 		return
 	case w.Missing != "":
 		h.out.item("the table waits for the %s", w.Missing)
@@ -150,7 +150,7 @@ func (h *hover) tableWay(s *sizing.Supply, src *system.Point, p *system.Pipe, lo
 		column += ", meter " + sized(w.Meter)
 	}
 	if p.Size() > 0 {
-		if may, cell, ok := s.Allowed(*w, p.Size()); ok {
+		if may, cell, ok := s.Allowed(w, p.Size()); ok {
 			say := fmt.Sprintf("%s may carry %s at %s%s", sized(p.Size()), units(may), column, cite(cell))
 			switch {
 			case load.Units > may+1e-6:
@@ -166,7 +166,7 @@ func (h *hover) tableWay(s *sizing.Supply, src *system.Point, p *system.Pipe, lo
 		}
 	}
 	for _, size := range s.SupplySizes() {
-		may, cell, ok := s.Allowed(*w, size)
+		may, cell, ok := s.Allowed(w, size)
 		if size > p.Size() && ok {
 			h.out.item("next size up, %s: %s%s", sized(size), units(may), cite(cell))
 			return

@@ -22,12 +22,6 @@ func water(r *lint.Report) []Table {
 		Column{"load", "units"}, Column{"table allows", "units"}, Column{"flow", "gpm"}, Column{Name: "flow by"},
 		Column{"velocity", "ft/s"}, Column{"most", "ft/s"}, Column{"friction", "psi/100 ft"}, Column{"loss", "psi"}, Column{Name: "work"})}
 	a, w := r.Case.Pressure(), r.Case.Water()
-	ways := map[*system.Point]sizing.TableWay{}
-	for _, src := range w.Sources {
-		if way, ok := w.TableWay(src); ok && r.System.Header.Method != "engineered" {
-			ways[src] = way
-		}
-	}
 	fallback := ""
 	for _, p := range r.System.Pipes {
 		if !p.Kind().Water() {
@@ -46,7 +40,7 @@ func water(r *lint.Report) []Table {
 		}
 		row = append(row, units)
 		allowed := Cell{}
-		if way, ok := ways[w.SourceOf(p.From)]; ok && p.Size() > 0 {
+		if way, ok := w.ByTable(w.SourceOf(p.From)); ok && p.Size() > 0 {
 			if u, _, ok := w.Allowed(way, p.Size()); ok {
 				allowed = number(u, sizing.Trim(u))
 			}
@@ -79,7 +73,7 @@ func water(r *lint.Report) []Table {
 		t.add(append(row, existing(p.Run))...)
 	}
 	t.Notes = reckonedBy(a)
-	if r.System.Header.Method != "engineered" {
+	if w.TableGoverns() {
 		t.Notes = append(t.Notes, "the supply table governs; flows, velocities and losses stand beside it")
 	}
 	if fallback != "" {
