@@ -12,6 +12,7 @@ import (
 	"crownweir/grammar/system"
 	"crownweir/lint"
 	"crownweir/lint/codebook"
+	"crownweir/lint/pressure"
 	"crownweir/lint/rule"
 )
 
@@ -54,7 +55,7 @@ func benchmarkRules(b *testing.B, lines int) {
 	rules := rule.All()
 	b.ReportAllocs()
 	for b.Loop() {
-		c := rule.NewCase(sys, book)
+		c := rule.NewCase(sys, book, pressure.Options{})
 		for i := range rules {
 			if rules[i].Judge != nil {
 				c.Run(&rules[i])

@@ -58,8 +58,7 @@ func (e *engine) judge(ctx context.Context, problems []system.Problem) {
 		e.Verdicts[name] = c
 	}
 	e.drawn()
-	c := rule.NewCase(e.sys, e.book)
-	c.Reckon(e.opts.Reckoning)
+	c := rule.NewCase(e.sys, e.book, e.opts.Reckoning)
 	e.Case = c
 	for i := range all {
 		r := &all[i]

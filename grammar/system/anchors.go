@@ -43,7 +43,7 @@ func (g *geometry) anchor() {
 				hold(v)
 			}
 		case Ejector:
-			if q, ok := attrQty(p, "inlet"); ok && g.net == DWV {
+			if q, ok := p.Qty("inlet"); ok && g.net == DWV {
 				hold(base + q.SI)
 			}
 		}
@@ -79,7 +79,7 @@ func (g *geometry) fixtureHeight(p *Point, base float64, hold func(float64)) {
 	if g.net != DWV {
 		key, usual = "supply", p.Fixture.Supply
 	}
-	if q, ok := attrQty(p, key); ok {
+	if q, ok := p.Qty(key); ok {
 		hold(base + q.SI)
 		return
 	}
@@ -134,12 +134,4 @@ func (g *geometry) invert(at grammar.At, p *Point) float64 {
 		size = max(size, q.Size())
 	}
 	return float64(size) / 2 * inch
-}
-
-func attrQty(p *Point, key string) (quantity.Value, bool) {
-	a, ok := p.Attr(key)
-	if !ok {
-		return quantity.Value{}, false
-	}
-	return a.Qty()
 }

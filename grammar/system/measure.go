@@ -85,7 +85,7 @@ func (p *Point) Floor() float64 {
 
 // Rim is the flood rim of a fixture above the datum, written or usual.
 func (p *Point) Rim() Num {
-	if q, ok := attrQty(p, "rim"); ok {
+	if q, ok := p.Qty("rim"); ok {
 		origin := Written
 		if _, found := p.FoundAt["rim"]; found {
 			origin = Found

@@ -160,6 +160,16 @@ type Part struct {
 // IsLeg tells a leg from a device or turn.
 func (p *Part) IsLeg() bool { return p.Item.Kind == grammar.Leg }
 
+// Setting is what is written on a device, as the pressure of a regulator.
+func (p *Part) Setting(key string) (grammar.Attr, bool) { return grammar.FindAttr(p.Item.Attrs, key) }
+
+// DeviceKind is the kind of a device that comes in several, as `check` of a
+// valve; "" where none is written.
+func (p *Part) DeviceKind() string {
+	a, _ := p.Setting("kind")
+	return a.Text()
+}
+
 // IsDevice tells whether the part is the named device.
 func (p *Part) IsDevice(word string) bool {
 	return p.Item.Kind == grammar.Device && p.Item.Word.Text == word

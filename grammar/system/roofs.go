@@ -13,7 +13,7 @@ func (g *geometry) terminalHeight(p *Point) (float64, bool) {
 		return 0, false
 	}
 	v := r.Elevation
-	if q, ok := attrQty(p, "rise"); ok {
+	if q, ok := p.Qty("rise"); ok {
 		v += q.SI
 	}
 	return v, true

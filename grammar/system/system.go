@@ -154,6 +154,16 @@ type Point struct {
 // Attr finds an attribute, found values first.
 func (p *Point) Attr(key string) (grammar.Attr, bool) { return grammar.FindAttr(p.Attrs, key) }
 
+// Qty is the quantity of an attribute, found values first; ok is false where it
+// is not written, or written as unknown.
+func (p *Point) Qty(key string) (q quantity.Value, ok bool) {
+	a, ok := p.Attr(key)
+	if !ok {
+		return q, false
+	}
+	return a.Qty()
+}
+
 // Copy is a placed typical.
 type Copy struct {
 	Name    string // full
@@ -313,6 +323,16 @@ func (s *System) Between(from, to string) []*Run {
 
 // TrapOf is the trap that a fixture discharges through first; nil where none.
 func (s *System) TrapOf(p *Point) *Trap { return s.traps[p] }
+
+// AssumesStop tells whether `default stop` puts a stop at a fixture's supplies:
+// at all but tubs, showers and hose bibbs.
+func (s *System) AssumesStop(f *Point) bool {
+	switch f.Word {
+	case "bathtub", "tub-shower", "shower", "hose-bibb":
+		return false
+	}
+	return s.Header.Stop
+}
 
 // Fixtures lists the fixtures in the order they are declared.
 func (s *System) Fixtures() []*Point {

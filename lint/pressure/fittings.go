@@ -26,6 +26,7 @@ func (a *Analysis) fittings(p *system.Pipe, bore float64) float64 {
 	}
 	var before *system.Part // the leg behind
 	written := false        // a turn stands between it and the next
+	stop := false
 	for i := range p.Parts {
 		pt := &p.Parts[i]
 		switch {
@@ -47,12 +48,13 @@ func (a *Analysis) fittings(p *system.Pipe, bore float64) float64 {
 			}
 			written = true
 		case pt.IsDevice("valve"):
-			if f, ok := valves[kindOf(pt)]; ok {
+			stop = stop || pt.DeviceKind() == "stop"
+			if f, ok := valves[pt.DeviceKind()]; ok {
 				add(f, 1)
 			}
 		}
 	}
-	if a.Supply.Sys.Header.Stop && !stopped(p) && stopsAt(p) {
+	if f := p.To.Find(system.Fixture); f != nil && !stop && a.Supply.Sys.AssumesStop(f) {
 		add(hydraulics.AngleValve, 1)
 	}
 	return sum
@@ -61,29 +63,6 @@ func (a *Analysis) fittings(p *system.Pipe, bore float64) float64 {
 // valves is read only.
 var valves = map[string]hydraulics.Fitting{
 	"full-port": hydraulics.BallValve, "gate": hydraulics.GateValve, "stop": hydraulics.AngleValve, "check": hydraulics.CheckValve,
-}
-
-func stopped(p *system.Pipe) bool {
-	for i := range p.Parts {
-		if p.Parts[i].IsDevice("valve") && kindOf(&p.Parts[i]) == "stop" {
-			return true
-		}
-	}
-	return false
-}
-
-// stopsAt tells whether `default stop` puts a stop at a pipe's end: every
-// fixture but tubs, showers and hose bibbs.
-func stopsAt(p *system.Pipe) bool {
-	f := p.To.Find(system.Fixture)
-	if f == nil {
-		return false
-	}
-	switch f.Word {
-	case "bathtub", "tub-shower", "shower", "hose-bibb":
-		return false
-	}
-	return true
 }
 
 // turn is the fitting between two legs, and how many of it; 0 where they run

@@ -287,7 +287,7 @@ func (a *Analysis) share(g *Grid, number int) []float64 {
 		}
 		for _, p := range n.Points { // an existing load that stands on the grid
 			if p.Kind == system.ExistingSupply && len(n.WaterIn) > 0 {
-				if u, ok := qty(p, "water-units"); ok {
+				if u, ok := p.Qty("water-units"); ok {
 					load := sizing.SupplyLoad{Units: u.SI}
 					if q, _, ok := a.Supply.Demand(load); ok {
 						own[i] += q * gpm
@@ -362,7 +362,7 @@ func (a *Analysis) network(g *Grid, sources map[int]bool, demands []float64, wor
 			}
 		}
 		for i := range p.Parts {
-			if p.Parts[i].IsDevice("backflow") || p.Parts[i].IsDevice("valve") && kindOf(&p.Parts[i]) == "check" {
+			if p.Parts[i].IsDevice("backflow") || p.Parts[i].IsDevice("valve") && p.Parts[i].DeviceKind() == "check" {
 				link.Check = true
 			}
 		}

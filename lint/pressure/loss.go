@@ -28,14 +28,14 @@ func (a *Analysis) walk() {
 // source is the pressure at a source under the flow it gives: its static
 // pressure, along the curve of a flow test where one is written.
 func (a *Analysis) source(src *system.Point) state {
-	q, ok := qty(src, "pressure")
+	q, ok := src.Qty("pressure")
 	if !ok {
 		return state{missing: Fact{What: "static pressure of " + src.Name, Write: "write it on the point, as `62psi`", Point: src, Asked: asked(src, "pressure")}, known: true,
 			p: Range{math.Inf(-1), math.Inf(1)}}
 	}
 	p := q.SI
-	flow, tested := qty(src, "flow")
-	residual, left := qty(src, "residual")
+	flow, tested := src.Qty("flow")
+	residual, left := src.Qty("residual")
 	if tested && left && flow.SI > 0 && residual.SI < p {
 		given := 0.0
 		for _, w := range src.Node.WaterOut {
@@ -222,9 +222,10 @@ func (a *Analysis) devices(l *Pipe, lack func(Fact)) {
 			continue
 		}
 		if word == "loss" {
-			q, ok := attr(pt, "pressure")
+			a, _ := pt.Setting("pressure")
+			q, ok := a.Qty()
 			if !ok {
-				lack(Fact{What: "loss in " + r.Subject(), Write: "write the pressure, as `loss 3psi`", Run: r, Asked: attrUnknown(pt, "pressure")})
+				lack(Fact{What: "loss in " + r.Subject(), Write: "write the pressure, as `loss 3psi`", Run: r, Asked: a.Unknown()})
 				continue
 			}
 			if pending >= 0 {
@@ -244,14 +245,15 @@ func (a *Analysis) devices(l *Pipe, lack func(Fact)) {
 				pending = len(l.Devices) - 1
 			}
 		case "regulator":
-			q, ok := attr(pt, "pressure")
+			a, _ := pt.Setting("pressure")
+			q, ok := a.Qty()
 			if !ok {
-				lack(Fact{What: "setting of the regulator in " + r.Subject(), Write: "write it, as `regulator 60psi`", Run: r, Asked: attrUnknown(pt, "pressure")})
+				lack(Fact{What: "setting of the regulator in " + r.Subject(), Write: "write it, as `regulator 60psi`", Run: r, Asked: a.Unknown()})
 				continue
 			}
 			add(Device{Name: fmt.Sprintf("regulator %.0f psi", q.SI/psi), set: math.Max(q.SI, 1), Source: "as written"})
 		default:
-			name, usual := usualName(word, kindOf(pt))
+			name, usual := usualName(word, pt.DeviceKind())
 			if usual == "" {
 				continue
 			}
@@ -290,7 +292,7 @@ func usualName(word, kind string) (name, usual string) {
 // false where the plan does not tell.
 func (a *Analysis) meter(l *Pipe, pt *system.Part, written bool, lack func(Fact)) (d Device, ok bool) {
 	r := l.Pipe.Run
-	at, _ := grammar.FindAttr(pt.Item.Attrs, "size")
+	at, _ := pt.Setting("size")
 	size, sized := at.Size()
 	m, made := hydraulics.DiscMeter(float64(size))
 	switch {
@@ -315,7 +317,7 @@ func (a *Analysis) meter(l *Pipe, pt *system.Part, written bool, lack func(Fact)
 // heater adds what a heater takes from its hot water: next to nothing with
 // storage; a heater without it takes what makers' sheets usually say.
 func (a *Analysis) heater(l *Pipe, h *system.Point) {
-	if q, ok := qty(h, "storage"); ok && q.SI > 0 {
+	if q, ok := h.Qty("storage"); ok && q.SI > 0 {
 		return
 	}
 	f, ok := hydraulics.UsualLoss("instantaneous heater")
@@ -331,33 +333,7 @@ func (a *Analysis) heater(l *Pipe, h *system.Point) {
 
 const psi = hydraulics.PoundsPerSquareInch
 
-func qty(p *system.Point, key string) (quantity.Value, bool) {
-	a, ok := p.Attr(key)
-	if !ok {
-		return quantity.Value{}, false
-	}
-	return a.Qty()
-}
-
 func asked(p *system.Point, key string) bool {
 	a, _ := p.Attr(key)
 	return a.Unknown()
-}
-
-func attr(pt *system.Part, key string) (quantity.Value, bool) {
-	a, ok := grammar.FindAttr(pt.Item.Attrs, key)
-	if !ok {
-		return quantity.Value{}, false
-	}
-	return a.Qty()
-}
-
-func attrUnknown(pt *system.Part, key string) bool {
-	a, _ := grammar.FindAttr(pt.Item.Attrs, key)
-	return a.Unknown()
-}
-
-func kindOf(pt *system.Part) string {
-	a, _ := grammar.FindAttr(pt.Item.Attrs, "kind")
-	return a.Text()
 }

@@ -70,7 +70,7 @@ func (a *Analysis) atRest() func(o *sizing.Outlet) float64 {
 	}
 	at := make([]rest, len(a.nodes))
 	for _, src := range a.Supply.Sources {
-		if q, ok := qty(src, "pressure"); ok {
+		if q, ok := src.Qty("pressure"); ok {
 			at[src.Node.ID] = rest{q.SI, true}
 		}
 	}

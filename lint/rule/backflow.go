@@ -52,7 +52,7 @@ func grade(pt *system.Part) string {
 	case pt.IsDevice("vacuum-breaker"):
 		return "atmospheric-vacuum"
 	case pt.IsDevice("backflow"):
-		return deviceKind(pt)
+		return pt.DeviceKind()
 	case pt.IsDevice("air-gap"):
 		return "air-gap"
 	}

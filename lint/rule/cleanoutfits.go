@@ -127,7 +127,7 @@ func tightCleanout(c *Case) {
 		default:
 			c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: system.Loc{File: r.File, Span: a.Span}, Basis: "plan", Section: c.use(far), Fact: "reach",
 				Message:  fmt.Sprintf("cleanout of %s lies %s from an access opening; %s is the most", r.Subject(), quantity.FormatLength(q.SI), quantity.FormatLength(far.Metres())),
-				Measured: &Measure{round(q.SI/0.3048, 3), "ft", ""}, Limit: &Measure{far.Value, "ft", "max"},
+				Measured: &Measure{round(q.SI/feet, 3), "ft", ""}, Limit: &Measure{far.Value, "ft", "max"},
 				Remedy: fmt.Sprintf("bring it within %s of an opening, or extend it above the floor or outdoors", quantity.FormatLength(far.Metres()))})
 		}
 	})

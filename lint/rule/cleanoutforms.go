@@ -194,7 +194,7 @@ func cleanoutSpacing(c *Case) {
 		index := o.pipe.Parts[o.part].Index
 		j := Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: itemSpan(r, index, index), Basis: "plan", Section: c.use(o.limit),
 			Message:  fmt.Sprintf("%s runs %s without a cleanout; %s is the most", r.Subject(), quantity.FormatLength(o.value), most),
-			Measured: &Measure{round(o.value/0.3048, 3), "ft", ""}, Limit: &Measure{o.limit.Value, "ft", "max"},
+			Measured: &Measure{round(o.value/feet, 3), "ft", ""}, Limit: &Measure{o.limit.Value, "ft", "max"},
 			Remedy: fmt.Sprintf("divide the leg and write a `cleanout` within %s of the last", most)}
 		c.relateOverruns(&j, rest)
 		c.say(j)

@@ -59,7 +59,7 @@ func (c *Case) upperEnds(told map[*system.Pipe]bool) {
 		}
 		j := Judgement{Answer: Breaks, Subject: subject, Copy: r.Copy, Loc: itemSpan(r, p.Parts[d.start].Index, p.Parts[d.start].Index), Section: c.use(c.Book.FlagCell("cleanout-upper-end")),
 			Message:  fmt.Sprintf("level drain %s, %s long, has no cleanout at its upper end", subject, quantity.FormatLength(d.length)),
-			Measured: &Measure{round(d.length/0.3048, 3), "ft", ""}, Remedy: "write a `cleanout` before its first level leg"}
+			Measured: &Measure{round(d.length/feet, 3), "ft", ""}, Remedy: "write a `cleanout` before its first level leg"}
 		if short.OK {
 			j.Limit = &Measure{short.Value, "ft", "max"}
 		}

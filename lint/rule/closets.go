@@ -9,8 +9,8 @@ import (
 )
 
 // closetsOf names what is counted on a pipe: closets, and where others count
-// like them, six-unit traps too.
-func (c *Case) closetsOf(p *system.Pipe) string {
+// like them, six-unit traps too; any is false where it takes no closet.
+func (c *Case) closetsOf(p *system.Pipe) (what string, any bool) {
 	n := 0
 	for _, s := range c.Ledger.Contributors(p, 200) {
 		if s.Point.Word == "water-closet" {
@@ -20,11 +20,11 @@ func (c *Case) closetsOf(p *system.Pipe) string {
 	all := c.Ledger.Of(p).Closets
 	switch {
 	case n == 0:
-		return plural(all, "six-unit trap", "six-unit traps")
+		return plural(all, "six-unit trap", "six-unit traps"), false
 	case n < all:
-		return "closets and six-unit traps"
+		return "closets and six-unit traps", true
 	}
-	return plural(all, "closet", "closets")
+	return plural(all, "closet", "closets"), true
 }
 
 func crowdedClosets(c *Case) {
@@ -54,8 +54,9 @@ func crowdedClosets(c *Case) {
 			return
 		}
 		size := quantity.FormatSize(worst.pipe.Size())
+		closets, _ := c.closetsOf(worst.pipe)
 		j := Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: first.st.loc(), Basis: basisOf(first.pipe.Run, "size"),
-			Message:  fmt.Sprintf("%s %s of %s takes %d %s; %s allows %d", posture(worst.way), r.Subject(), size, worst.load.Closets, c.closetsOf(worst.pipe), size, worst.cap.Closets),
+			Message:  fmt.Sprintf("%s %s of %s takes %d %s; %s allows %d", worst.way.Lies(), r.Subject(), size, worst.load.Closets, closets, size, worst.cap.Closets),
 			Measured: &Measure{float64(worst.load.Closets), "count", ""}, Limit: &Measure{float64(worst.cap.Closets), "count", "max"},
 			Section: c.use(worst.cap.ClosetCell), Note: fmt.Sprintf("its %s units would fit: the closets decide", sizing.Trim(worst.load.Units))}
 		if worst.load.Units > worst.cap.Units+eps {
@@ -63,7 +64,7 @@ func crowdedClosets(c *Case) {
 		}
 		if r != first.pipe.Run {
 			j.Loc = sizeLoc(r)
-			j.Message = fmt.Sprintf("%s brings %s, an existing %s %s, to %d closets; it may take %d", r.Subject(), first.pipe.Run.Subject(), size, posture(worst.way), worst.load.Closets, worst.cap.Closets)
+			j.Message = fmt.Sprintf("%s brings %s, an existing %s %s, to %d closets; it may take %d", r.Subject(), first.pipe.Run.Subject(), size, worst.way.Lies(), worst.load.Closets, worst.cap.Closets)
 		}
 		if need, ok := c.Ledger.Required(worst.load, worst.way); ok {
 			j.Remedy = fmt.Sprintf("make it %s from where the last closet joins, or bring that closet to another drain", quantity.FormatSize(need))
@@ -106,8 +107,9 @@ func smallClosetDrain(c *Case) {
 			return
 		}
 		need := quantity.FormatSize(quantity.Size(least.Value))
-		closets, whose := c.closetsOf(worst.pipe), "a closet"
-		if closets == plural(worst.load.Closets, "six-unit trap", "six-unit traps") {
+		closets, any := c.closetsOf(worst.pipe)
+		whose := "a closet"
+		if !any {
 			whose = "such a trap"
 		}
 		c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Basis: basisOf(r, "size"),

@@ -81,20 +81,6 @@ func (s stretch) loc() system.Loc {
 	return sizeLoc(s.pipe.Run)
 }
 
-func posture(w sizing.Way) string {
-	switch {
-	case w.Posture == system.Upright && w.Stack:
-		return "stack"
-	case w.Posture == system.Upright:
-		return "upright drain"
-	case w.Sewer:
-		return "building sewer"
-	case w.Drain:
-		return "building drain"
-	}
-	return "level drain"
-}
-
 // verdict of one pipe against its capacity.
 type breach struct {
 	pipe     *system.Pipe
@@ -223,12 +209,12 @@ func (c *Case) reportSize(first, worst breach, rest []breach) {
 	}
 	size := quantity.FormatSize(worst.pipe.Size())
 	j := Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: first.st.loc(), Basis: basisOf(first.pipe.Run, "size"),
-		Message:  fmt.Sprintf("%s %s carries %s units; %s allows %s", posture(worst.way), r.Subject(), sizing.Trim(worst.load.Units), size, sizing.Trim(worst.cap.Units)),
+		Message:  fmt.Sprintf("%s %s carries %s units; %s allows %s", worst.way.Lies(), r.Subject(), sizing.Trim(worst.load.Units), size, sizing.Trim(worst.cap.Units)),
 		Measured: &Measure{worst.load.Units, "units", ""}, Limit: &Measure{worst.cap.Units, "units", "max"},
 		Section: c.use(worst.cap.Cell, worst.cap.Factor), Note: c.loadStory(worst.pipe)}
 	if first.pipe.Run != r {
 		j.Loc = sizeLoc(r)
-		j.Message = fmt.Sprintf("%s brings %s, an existing %s %s, to %s units; it may carry %s", r.Subject(), first.pipe.Run.Subject(), size, posture(worst.way), sizing.Trim(worst.load.Units), sizing.Trim(worst.cap.Units))
+		j.Message = fmt.Sprintf("%s brings %s, an existing %s %s, to %s units; it may carry %s", r.Subject(), first.pipe.Run.Subject(), size, worst.way.Lies(), sizing.Trim(worst.load.Units), sizing.Trim(worst.cap.Units))
 	}
 	if worst.cap.Factor.OK {
 		j.Message += fmt.Sprintf(" at %s", quantity.FormatGrade(worst.way.Fall.V))

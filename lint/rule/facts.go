@@ -80,7 +80,7 @@ func (c *Case) drainStretches(p *system.Pipe, asks branchAsks) []DrainStretch {
 		out = append(out, arm)
 	}
 	for _, st := range c.stretches(p) {
-		s := DrainStretch{Pipe: p, Lies: posture(st.way), Load: load, Whole: true}
+		s := DrainStretch{Pipe: p, Lies: st.way.Lies(), Load: load, Whole: true}
 		for i := range p.Parts {
 			if pt := &p.Parts[i]; pt.IsLeg() && pt.Posture == st.way.Posture && !c.inArm(p, i) {
 				s.add(pt)

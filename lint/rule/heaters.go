@@ -26,7 +26,7 @@ func closes(pt *system.Part) string {
 		return "regulator"
 	case pt.IsDevice("backflow"):
 		return "backflow device"
-	case pt.IsDevice("valve") && deviceKind(pt) == "check":
+	case pt.IsDevice("valve") && pt.DeviceKind() == "check":
 		return "check valve"
 	}
 	return ""
@@ -187,7 +187,7 @@ func (c *Case) firstHours(t *codebook.Table, d *system.Dwelling, list []*system.
 			c.undecided(h.Name, h.Copy, x.Loc, "first-hour rating of "+x.Name, "write `first-hour 62gal` on it")
 			return
 		}
-		gal += q.SI / 0.003785411784
+		gal += q.Gallons()
 		names = append(names, x.Name)
 	}
 	cell := firstHour(t, d.Baths.V, d.Bedrooms.V)

@@ -83,7 +83,7 @@ func (c *Case) MostHeld(w *sizing.HotWait) codebook.Cell {
 func holdText(w *sizing.HotWait) string {
 	s := fmt.Sprintf("%s oz (%s gal) stand in %s of pipe from %s", sizing.Trim(round(w.Volume/sizing.FluidOunce, 0)), fmt.Sprintf("%.2f", w.Gallons()), quantity.FormatLength(w.Length), w.From.Name())
 	if t := w.Seconds(); t > 0 {
-		s += fmt.Sprintf(", %.0f s at %s gpm", t, sizing.Trim(round(w.Flow/gallonsPerMinute, 2)))
+		s += fmt.Sprintf(", %.0f s at %s gpm", t, sizing.Trim(round(w.Flow/gpm, 2)))
 	}
 	return s
 }

@@ -118,7 +118,7 @@ func nearOpeningTerminal(c *Case) {
 				j := Judgement{Answer: Breaks, Subject: t.Name, Copy: t.Copy, Loc: o.loc, Basis: o.basis, Fact: "opening", Section: c.use(away),
 					Message: fmt.Sprintf("terminal %s opens %s from an opening and %s above it; %s away or %s above is required", t.Name,
 						quantity.FormatLength(o.v), signedLength(h.v), quantity.FormatLength(away.Metres()), quantity.FormatLength(above.Metres())),
-					Measured: &Measure{round(o.v/0.3048, 3), "ft", ""}, Limit: &Measure{away.Value, "ft", "min"},
+					Measured: &Measure{round(o.v/feet, 3), "ft", ""}, Limit: &Measure{away.Value, "ft", "min"},
 					Remedy: fmt.Sprintf("move it %s away, or raise it %s above the opening", quantity.FormatLength(away.Metres()), quantity.FormatLength(above.Metres()))}
 				if h.basis == "found" {
 					j.Loc, j.Basis = h.loc, "found"
@@ -136,7 +136,7 @@ func nearOpeningTerminal(c *Case) {
 		}
 		c.say(Judgement{Answer: Breaks, Subject: t.Name, Copy: t.Copy, Loc: l.loc, Basis: l.basis, Fact: "lot line", Section: c.use(line),
 			Message:  fmt.Sprintf("terminal %s opens %s from the lot line; %s is the least", t.Name, quantity.FormatLength(l.v), quantity.FormatLength(line.Metres())),
-			Measured: &Measure{round(l.v/0.3048, 3), "ft", ""}, Limit: &Measure{line.Value, "ft", "min"},
+			Measured: &Measure{round(l.v/feet, 3), "ft", ""}, Limit: &Measure{line.Value, "ft", "min"},
 			Remedy: fmt.Sprintf("move it %s or more from the lot line", quantity.FormatLength(line.Metres()))})
 	}
 }

@@ -142,14 +142,11 @@ type cellKey struct {
 	memory          bool
 }
 
-// Reckon chooses how demand and friction are worked out; to be called before
-// anything is judged.
-func (c *Case) Reckon(o pressure.Options) { c.how = o }
-
-// NewCase makes the case of a system under a book.
-func NewCase(sys *system.System, book *codebook.Book) *Case {
+// NewCase makes the case of a system under a book; how is the way in which water
+// is reckoned.
+func NewCase(sys *system.System, book *codebook.Book, how pressure.Options) *Case {
 	l := sizing.New(sys, book)
-	c := &Case{Sys: sys, Book: book, Ledger: l, Vents: venting.Analyse(l), used: map[cellKey]bool{}}
+	c := &Case{how: how, Sys: sys, Book: book, Ledger: l, Vents: venting.Analyse(l), used: map[cellKey]bool{}}
 	// most plans have three to four judgements a pipe and a point; growing to
 	// that by doubling would copy them twice
 	c.Out = make([]Judgement, 0, 4*(len(sys.Pipes)+len(sys.Points)))

@@ -238,7 +238,7 @@ func (c *Case) sudsJoin(s *sizing.Stack, t baseTurn, g joining, clear, storeys c
 	c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: endsLoc(r), Section: c.use(clear, storeys),
 		Message: fmt.Sprintf("%s joins at %s, %s %s the level turn of %s, which takes suds from %d storeys; %s is to be clear", r.Subject(), g.at.Name(),
 			quantity.FormatLength(g.dist), where, stack, floors, quantity.FormatLength(clear.Metres())),
-		Measured: &Measure{round(g.dist/0.3048, 3), "ft", ""}, Limit: &Measure{clear.Value, "ft", "min"},
+		Measured: &Measure{round(g.dist/feet, 3), "ft", ""}, Limit: &Measure{clear.Value, "ft", "min"},
 		Remedy:  fmt.Sprintf("let it join the level drain %s or more beyond the turn", quantity.FormatLength(clear.Metres())),
 		Related: []Related{{itemSpan(t.pipe.Run, t.pipe.Parts[t.part].Index, t.pipe.Parts[t.part].Index), "the stack turns level at the end of this leg"}}})
 }

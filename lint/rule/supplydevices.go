@@ -53,7 +53,7 @@ func shuts(p *system.Pipe, kinds ...string) (ok bool, at system.Loc, found bool)
 	}
 	for i := range p.Parts {
 		pt := &p.Parts[i]
-		if kind := deviceKind(pt); pt.IsDevice("valve") && kind != "check" && (len(kinds) == 0 || slices.Contains(kinds, kind)) {
+		if kind := pt.DeviceKind(); pt.IsDevice("valve") && kind != "check" && (len(kinds) == 0 || slices.Contains(kinds, kind)) {
 			return true, system.Loc{}, false
 		}
 	}
@@ -287,7 +287,7 @@ func (c *Case) fixtureStops() {
 		}
 		section := c.use(cell)
 		ok, at, found := shutsAny(alone(o.Pipe))
-		stood := c.Sys.Header.Stop && !slices.Contains([]string{"bathtub", "tub-shower", "shower", "hose-bibb"}, f.Word)
+		stood := c.Sys.AssumesStop(f)
 		if ok || stood && !found {
 			c.complies(f.Name)
 			continue
@@ -338,7 +338,7 @@ func missingStrainer(c *Case) {
 // strained tells whether a strainer is part of a regulator or stands before it.
 func (c *Case) strained(p *system.Pipe, part int) bool {
 	if _, gone := p.Run.FoundAt["without strainer"]; !gone {
-		if _, built := grammar.FindAttr(p.Parts[part].Item.Attrs, "strainer"); built {
+		if _, built := p.Parts[part].Setting("strainer"); built {
 			return true
 		}
 		for i := range p.Parts[:part] {

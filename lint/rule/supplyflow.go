@@ -3,7 +3,6 @@ package rule
 import (
 	"fmt"
 
-	"crownweir/grammar"
 	"crownweir/grammar/catalog"
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
@@ -13,9 +12,10 @@ import (
 )
 
 const (
-	feet    = 0.3048         // metres
-	pascals = 6894.757293168 // in one psi
-	inches  = 0.0254         // metres
+	feet    = hydraulics.Foot
+	inches  = hydraulics.Inch
+	pascals = hydraulics.PoundsPerSquareInch // in one psi
+	gpm     = hydraulics.GallonsPerMinute
 )
 
 func smallFixtureSupply(c *Case) {
@@ -178,7 +178,7 @@ func (c *Case) highSettings(src *system.Point, most codebook.Cell, section strin
 		if !ok || part < 0 {
 			continue
 		}
-		a, _ := grammar.FindAttr(p.Parts[part].Item.Attrs, "pressure")
+		a, _ := p.Parts[part].Setting("pressure")
 		q, ok := a.Qty()
 		set := q.SI / pascals
 		if !ok || set <= most.Value+eps {
@@ -249,9 +249,9 @@ func fastWater(c *Case) {
 			}
 			return 0, nil, true
 		}
-		gpm := l.Flow.Q / gallonsPerMinute
+		flow := l.Flow.Q / gpm
 		j := &Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Basis: basisOf(r, "size"), Section: c.use(limit),
-			Message:  fmt.Sprintf("%s %s runs at %.1f ft/s: %.1f gpm in %s %s; %.0f ft/s is the most", p.Kind(), r.Subject(), v, gpm, quantity.FormatSize(p.Size()), r.Material, limit.Value),
+			Message:  fmt.Sprintf("%s %s runs at %.1f ft/s: %.1f gpm in %s %s; %.0f ft/s is the most", p.Kind(), r.Subject(), v, flow, quantity.FormatSize(p.Size()), r.Material, limit.Value),
 			Measured: &Measure{round(v, 2), "ft/s", ""}, Limit: &Measure{limit.Value, "ft/s", "max"}, Remedy: "enlarge the pipe"}
 		for _, s := range catalog.SupplySizes() {
 			if s <= p.Size() {

@@ -40,48 +40,47 @@ func weakPressure(c *Case) {
 	c.noPressure(a)
 	short := c.tableShort()
 	told := map[string]bool{}
-	type side struct {
-		o *pressure.Outlet
-		j *Judgement
-	}
-	worst := map[*system.Point]side{}
-	rank := func(j *Judgement) int { return int(j.Answer) } // Complies, Breaks, Undecided
+	worst := map[*system.Point]*side{}
+	var order []*side
 	for i := range a.Outlets {
 		o := &a.Outlets[i]
-		if o.Point.Existing || o.Source == nil || !o.NeedKnown {
-			continue
-		}
-		if p, ok := pressureOf(o.Source); ok && p <= 0 {
-			continue // told of the source
+		if p, ok := pressureOf(o.Source); o.Point.Existing || !o.NeedKnown || ok && p <= 0 {
+			continue // a source that gives nothing is told itself
 		}
 		j := c.leftAt(a, o, short)
-		if j == nil {
-			continue
-		}
-		old, seen := worst[o.Point]
-		switch {
-		case !seen,
-			j.Answer == Breaks && old.j.Answer != Breaks,
-			j.Answer == Breaks && o.Left.Most < old.o.Left.Most,
-			old.j.Answer != Breaks && rank(j) > rank(old.j):
-			worst[o.Point] = side{o, j}
+		switch old := worst[o.Point]; {
+		case j == nil:
+		case old == nil:
+			worst[o.Point] = &side{o, j}
+			order = append(order, worst[o.Point])
+		case old.better(o, j):
+			*old = side{o, j}
 		}
 	}
-	for i := range a.Outlets {
-		o := &a.Outlets[i]
-		s, ok := worst[o.Point]
-		if !ok || s.o != o {
-			continue
-		}
-		j := s.j
-		if j.Answer == Undecided && !j.Asked {
+	for _, s := range order {
+		if j := s.j; j.Answer == Undecided && !j.Asked {
 			if told[j.Missing] {
 				continue // one line of what is missing answers for all
 			}
 			told[j.Missing] = true
 		}
-		c.say(*j)
+		c.say(*s.j)
 	}
+}
+
+// side is the cold or the hot of a fixture, as it was judged.
+type side struct {
+	o *pressure.Outlet
+	j *Judgement
+}
+
+// better tells whether a fixture's other side is the one to speak of: a breach
+// before what is undecided before what complies, of two breaches the deeper.
+func (s *side) better(o *pressure.Outlet, j *Judgement) bool {
+	if s.j.Answer == Breaks || j.Answer == Breaks {
+		return j.Answer == Breaks && (s.j.Answer != Breaks || o.Left.Most < s.o.Left.Most)
+	}
+	return j.Answer == Undecided && s.j.Answer == Complies
 }
 
 // noPressure tells of sources that give none.
@@ -204,7 +203,7 @@ func (c *Case) tooWeak(a *pressure.Analysis, o *pressure.Outlet, j *Judgement, a
 		if s := worst.Pipe.Size(); s > 0 {
 			size = ", " + quantity.FormatSize(s)
 		}
-		j.Remedy = fmt.Sprintf("enlarge %s%s, which takes %s psi at %s gpm; `crownweir size` finds the least sizes", worst.Pipe.Run.Subject(), size, psiText(worst.Friction), sizing.Trim(round(worst.Flow.Q/gallonsPerMinute, 1)))
+		j.Remedy = fmt.Sprintf("enlarge %s%s, which takes %s psi at %s gpm; `crownweir size` finds the least sizes", worst.Pipe.Run.Subject(), size, psiText(worst.Friction), sizing.Trim(round(worst.Flow.Q/gpm, 1)))
 		j.Related = append(j.Related, Related{sizeLoc(worst.Pipe.Run), "takes the most on the way"})
 	default:
 		j.Remedy = "raise the pressure, or take devices that lose less"
@@ -218,8 +217,6 @@ func (c *Case) tooWeak(a *pressure.Analysis, o *pressure.Outlet, j *Judgement, a
 		}
 	}
 }
-
-const gallonsPerMinute = 0.003785411784 / 60 // cubic metres a second
 
 // budgetText is what the way takes, in words.
 func budgetText(b pressure.Budget) string {

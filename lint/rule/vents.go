@@ -273,7 +273,7 @@ func longVent(c *Case) {
 		case w.Length > w.Limit.Metres()+eps:
 			j := Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Fact: "length", Section: section,
 				Message:  fmt.Sprintf("vent %s runs %s in %s to the open air; %s allows %s", r.Subject(), quantity.FormatLength(w.Length), size, size, most),
-				Measured: &Measure{round(w.Length/0.3048, 3), "ft", ""}, Limit: &Measure{w.Limit.Value, "ft", "max"},
+				Measured: &Measure{round(w.Length/feet, 3), "ft", ""}, Limit: &Measure{w.Limit.Value, "ft", "max"},
 				Remedy: "make the vent one size larger for its whole length, or shorten the way"}
 			if w.ByStep {
 				j.Message = fmt.Sprintf("vent %s runs %s in %s to the open air; over %s it is one size larger throughout", r.Subject(), quantity.FormatLength(w.Length), size, most)
@@ -292,7 +292,7 @@ func longVent(c *Case) {
 		if w.Level > level+eps {
 			c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Fact: "level share", Section: c.use(w.Share),
 				Message:  fmt.Sprintf("vent %s lies level for %s in %s; %s allows %s, one third of its length", r.Subject(), quantity.FormatLength(w.Level), size, size, quantity.FormatLength(level)),
-				Measured: &Measure{round(w.Level/0.3048, 3), "ft", ""}, Limit: &Measure{round(level/0.3048, 3), "ft", "max"},
+				Measured: &Measure{round(w.Level/feet, 3), "ft", ""}, Limit: &Measure{round(level/feet, 3), "ft", "max"},
 				Remedy: "make the vent one size larger for its whole length, or take it up sooner"})
 		} else if w.Whole {
 			c.complies(r.Subject())

@@ -5,18 +5,11 @@ import (
 	"slices"
 	"strings"
 
-	"crownweir/grammar"
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
 	"crownweir/lint/codebook"
 	"crownweir/lint/sizing"
 )
-
-// deviceKind is the kind that a device of a run writes.
-func deviceKind(pt *system.Part) string {
-	a, _ := grammar.FindAttr(pt.Item.Attrs, "kind")
-	return a.Text()
-}
 
 // gallonText is a volume as messages say it.
 func gallonText(v float64) string { return sizing.Trim(v) + " gal" }
@@ -68,7 +61,7 @@ func (c *Case) intercepted(p *system.Pipe, kinds []string) (ok bool, end *system
 			at, found = loc, true
 		case built:
 			for i := range p.Parts {
-				if p.Parts[i].IsDevice("interceptor") && slices.Contains(kinds, deviceKind(&p.Parts[i])) {
+				if p.Parts[i].IsDevice("interceptor") && slices.Contains(kinds, p.Parts[i].DeviceKind()) {
 					return true, nil, at, false
 				}
 			}
@@ -134,7 +127,7 @@ func smallInterceptor(c *Case) {
 	}
 	for _, p := range c.Sys.Pipes {
 		for i := range p.Parts {
-			if pt := &p.Parts[i]; pt.IsDevice("interceptor") && deviceKind(pt) == "grease" && !p.Run.Existing {
+			if pt := &p.Parts[i]; pt.IsDevice("interceptor") && pt.DeviceKind() == "grease" && !p.Run.Existing {
 				c.undecided(p.Run.Subject(), p.Run.Copy, itemSpan(p.Run, pt.Index, pt.Index), "volume of the interceptor in "+p.Run.Subject(), "write it as a point: `interceptor NAME grease volume 1000gal`")
 			}
 		}

@@ -33,6 +33,22 @@ type Way struct {
 	Tall    bool // a stack of more than three branch intervals
 }
 
+// Lies says how a drain lies: "stack", "upright drain", "building sewer",
+// "building drain" or "level drain".
+func (w Way) Lies() string {
+	switch {
+	case w.Posture == system.Upright && w.Stack:
+		return "stack"
+	case w.Posture == system.Upright:
+		return "upright drain"
+	case w.Sewer:
+		return "building sewer"
+	case w.Drain:
+		return "building drain"
+	}
+	return "level drain"
+}
+
 // InchesPerFoot prints a fall in the trade's unit.
 func InchesPerFoot(fall float64) float64 { return fall * 12 }
 

@@ -39,14 +39,11 @@ func (w *HotWait) Seconds() float64 {
 	return w.Volume / w.Flow
 }
 
-// Ounces and gallons of US measure, in cubic metres.
-const (
-	FluidOunce = 2.95735295625e-5
-	gallon     = 128 * FluidOunce
-)
+// FluidOunce is an ounce of US measure, in cubic metres.
+const FluidOunce = 2.95735295625e-5
 
 // Gallons of the volume.
-func (w *HotWait) Gallons() float64 { return w.Volume / gallon }
+func (w *HotWait) Gallons() float64 { return quantity.Value{SI: w.Volume}.Gallons() }
 
 // HotWaits lists the wait at every outlet that hot pipe serves, in the order of
 // the outlets.
@@ -120,7 +117,7 @@ func (s *Supply) circulating() []bool {
 // waitFlow is the flow a hot wait is reckoned with: as written on the fixture,
 // the most its faucet may give, else what an outlet of its kind draws.
 func (s *Supply) waitFlow(p *system.Point) (float64, codebook.Cell) {
-	if q, ok := qty(p, "flow"); ok && q.SI > 0 {
+	if q, ok := p.Qty("flow"); ok && q.SI > 0 {
 		return q.SI, codebook.Cell{}
 	}
 	t := s.Book.Table("fixture-flow")

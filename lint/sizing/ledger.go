@@ -11,6 +11,7 @@ import (
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
 	"crownweir/lint/codebook"
+	"crownweir/lint/hydraulics"
 )
 
 // Load is what a drain carries. Closets counts water closets and other traps
@@ -132,7 +133,7 @@ func (l *Ledger) Row(p *system.Point) string {
 		valve := a.Text() == "valve"
 		over := false
 		if q, ok := a.Qty(); ok {
-			over = gallons(q) > 1.6+1e-6
+			over = q.Gallons() > 1.6+1e-6
 		}
 		switch {
 		case valve && over:
@@ -148,7 +149,7 @@ func (l *Ledger) Row(p *system.Point) string {
 		}
 	case "urinal":
 		if a, ok := p.Attr("flush"); ok {
-			if q, ok := a.Qty(); ok && gallons(q) > 1.0+1e-6 {
+			if q, ok := a.Qty(); ok && q.Gallons() > 1.0+1e-6 {
 				try("urinal over 1.0")
 			}
 		}
@@ -178,8 +179,6 @@ func (l *Ledger) ratedSize(p *system.Point) quantity.Size {
 	}
 	return size
 }
-
-func gallons(q quantity.Value) float64 { return q.SI / 0.003785411784 }
 
 // share finds a fixture's own units.
 func (l *Ledger) share(p *system.Point) Share {
@@ -229,7 +228,7 @@ func (l *Ledger) share(p *system.Point) Share {
 	return s
 }
 
-const gpm = 0.003785411784 / 60
+const gpm = hydraulics.GallonsPerMinute
 
 func (l *Ledger) countCloset(s *Share) {
 	least := l.Book.Number("closet-units")
@@ -309,12 +308,12 @@ func (l *Ledger) receive(p *system.Point, indirect Load) Load {
 // existing is the load an existing point carries, as the plan states it.
 func (l *Ledger) existing(p *system.Point) Load {
 	var out Load
-	if q, ok := qty(p, "units"); ok {
+	if q, ok := p.Qty("units"); ok {
 		out.Units = q.SI
-	} else if _, spare := qty(p, "spare"); !spare && len(p.Node.DrainOut) > 0 {
+	} else if _, spare := p.Qty("spare"); !spare && len(p.Node.DrainOut) > 0 {
 		out.Unknown = 1
 	}
-	if q, ok := qty(p, "closets"); ok {
+	if q, ok := p.Qty("closets"); ok {
 		out.Closets = int(q.SI + 0.5)
 	}
 	return out
@@ -326,19 +325,11 @@ func (l *Ledger) pumped(n *system.Node, through Load) Load {
 	if e == nil {
 		return through
 	}
-	if q, ok := qty(e, "flow"); ok {
+	if q, ok := e.Qty("flow"); ok {
 		if c := l.Book.Number("continuous-units-per-gpm"); c.OK {
 			return Load{Units: q.SI / gpm * c.Value, Fixtures: through.Fixtures}
 		}
 	}
 	through.Unknown++
 	return through
-}
-
-func qty(p *system.Point, key string) (quantity.Value, bool) {
-	a, ok := p.Attr(key)
-	if !ok {
-		return quantity.Value{}, false
-	}
-	return a.Qty()
 }

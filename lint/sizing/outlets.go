@@ -30,7 +30,7 @@ func (s *Supply) outletRow(p *system.Point) string {
 // OutletFlow is what a fixture draws while it runs, in cubic metres a second:
 // as written on it, else the book's. ok is false where neither tells.
 func (s *Supply) OutletFlow(p *system.Point) (flow float64, cell codebook.Cell, ok bool) {
-	if q, written := qty(p, "flow"); written && q.SI > 0 {
+	if q, written := p.Qty("flow"); written && q.SI > 0 {
 		return q.SI, codebook.Cell{}, true
 	}
 	cell = s.Book.Table("outlet").At(s.outletRow(p), "flow")
@@ -54,7 +54,7 @@ func (s *Supply) continuous(p *system.Point) float64 {
 	if _, written := p.Attr("water-units"); written {
 		return 0
 	}
-	q, ok := qty(p, "flow")
+	q, ok := p.Qty("flow")
 	if !ok {
 		return 0
 	}

@@ -3,7 +3,6 @@ package sizing
 import (
 	"strconv"
 
-	"crownweir/grammar"
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
 	"crownweir/lint/codebook"
@@ -188,7 +187,7 @@ func (s *Supply) accumulate() {
 	for _, p := range s.Sys.Points {
 		switch {
 		case p.Kind == system.ExistingSupply && len(p.Node.WaterIn) > 0:
-			if q, ok := qty(p, "water-units"); ok && s.parent[p.Node.ID] != nil {
+			if q, ok := p.Qty("water-units"); ok && s.parent[p.Node.ID] != nil {
 				s.loads[s.parent[p.Node.ID].ID].Units += q.SI
 			}
 		case p.Kind == system.Fixture && len(p.Node.WaterIn) > 0:
@@ -338,7 +337,7 @@ func (s *Supply) SizeOfMeter(source *system.Point) (quantity.Size, *system.Pipe)
 		}
 		for i := range p.Parts {
 			if p.Parts[i].IsDevice("meter") {
-				if a, ok := grammar.FindAttr(p.Parts[i].Item.Attrs, "size"); ok {
+				if a, ok := p.Parts[i].Setting("size"); ok {
 					if size, ok := a.Size(); ok {
 						return size, p
 					}

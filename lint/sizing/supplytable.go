@@ -5,15 +5,15 @@ import (
 	"slices"
 	"strconv"
 
-	"crownweir/grammar"
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
 	"crownweir/lint/codebook"
+	"crownweir/lint/hydraulics"
 )
 
 const (
-	psi  = 6894.757293168 // pascals
-	foot = 0.3048         // metres
+	psi  = hydraulics.PoundsPerSquareInch
+	foot = hydraulics.Foot
 )
 
 // TableWay is how the table method reads one source: the pressure block, the
@@ -83,7 +83,7 @@ func (s *Supply) tableWay(source *system.Point) (TableWay, bool) {
 	if w.Farthest == nil {
 		return w, false
 	}
-	p, ok := qty(source, "pressure")
+	p, ok := source.Qty("pressure")
 	z := source.Node.Pos[system.ColdNet][2]
 	switch {
 	case !ok:
@@ -181,7 +181,7 @@ func setting(pt *system.Part, device string) (pascals float64, ok bool) {
 	if !pt.IsDevice(device) {
 		return 0, false
 	}
-	a, ok := grammar.FindAttr(pt.Item.Attrs, "pressure")
+	a, ok := pt.Setting("pressure")
 	if !ok {
 		return 0, false
 	}
@@ -219,7 +219,7 @@ func (s *Supply) writtenLoss(source *system.Point) float64 {
 // stub-out.
 func (s *Supply) OutletHeight(o *Outlet) system.Num {
 	p := o.Point
-	if q, ok := qty(p, "head"); ok {
+	if q, ok := p.Qty("head"); ok {
 		return system.Num{V: p.Floor() + q.SI, Origin: system.Written}
 	}
 	if p.Fixture.Head.OK {

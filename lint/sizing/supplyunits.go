@@ -20,7 +20,7 @@ func (s *Supply) WaterRow(p *system.Point) string {
 		key = "urinal tank"
 	}
 	if q, ok := a.Qty(); ok && t != nil {
-		key = overRow(t, key, gallons(q))
+		key = overRow(t, key, q.Gallons())
 	}
 	return key
 }

@@ -11,13 +11,15 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"crownweir/lint"
+	"crownweir/lint/pressure"
 	"crownweir/lint/rule"
 )
 
 // breaches runs the rules of the methods of venting over a plan.
 func breaches(t *testing.T, book, plan string) []string {
 	t.Helper()
-	c := rule.NewCase(build(t, book, plan))
+	sys, b := build(t, book, plan)
+	c := rule.NewCase(sys, b, pressure.Options{})
 	all := rule.All()
 	for i := range all {
 		if strings.HasSuffix(all[i].Name, "-wet-vent") || strings.Contains(all[i].Name, "circuit") || all[i].Name == "barred-admittance-valve" ||

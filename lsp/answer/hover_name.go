@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"crownweir/grammar"
-	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
 	"crownweir/lint/sizing"
 )
@@ -233,7 +232,7 @@ func (h *hover) pointTitle(q *system.Point) string {
 		}
 	case system.Main:
 		s = "water main"
-		if v, ok := attrQty(q, "pressure"); ok {
+		if v, ok := q.Qty("pressure"); ok {
 			s += ", " + number(v.PSI(), 0) + " psi static"
 		}
 	case system.Outfall:
@@ -254,14 +253,6 @@ func (h *hover) pointTitle(q *system.Point) string {
 		s += " in " + q.Room.Name
 	}
 	return s
-}
-
-func attrQty(q *system.Point, key string) (quantity.Value, bool) {
-	a, ok := q.Attr(key)
-	if !ok {
-		return quantity.Value{}, false
-	}
-	return a.Qty()
 }
 
 // elevations tells the height of a point in each system that has it.

@@ -269,7 +269,7 @@ func (h *hover) larger(s rule.DrainStretch, size quantity.Size) (float64, string
 			continue
 		}
 		w := h.c.Ledger.WayOf(s.Pipe, pt)
-		if lies(w) != s.Lies {
+		if w.Lies() != s.Lies {
 			continue
 		}
 		if w.Posture == system.LevelLeg {
@@ -279,21 +279,6 @@ func (h *hover) larger(s rule.DrainStretch, size quantity.Size) (float64, string
 		return c.Units, cite(c.Cell, c.Factor), c.OK
 	}
 	return 0, "", false
-}
-
-// lies names a way as DrainStretch.Lies does.
-func lies(w sizing.Way) string {
-	switch {
-	case w.Posture == system.Upright && w.Stack:
-		return "stack"
-	case w.Posture == system.Upright:
-		return "upright drain"
-	case w.Sewer:
-		return "building sewer"
-	case w.Drain:
-		return "building drain"
-	}
-	return "level drain"
 }
 
 // vent tells what a vent serves, what asks its size, how far it is to the air
