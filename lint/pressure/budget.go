@@ -37,33 +37,27 @@ func (a *Analysis) Budget(o *Outlet) Budget {
 	b.Source = a.nodes[b.way[0].Pipe.From.ID].p.Most
 	at := b.Source
 	for _, l := range b.way {
-		l := l
-		done, risen := 0.0, 0.0
-		spend := func(along, to float64) {
-			b.Friction += l.Friction * (along - done)
-			b.Length += l.Length * (along - done)
-			b.Fittings += l.Fittings * (along - done)
-			b.Height += (to - risen) * a.per
-			b.Rise += to - risen
-			at -= l.Friction*(along-done) + (to-risen)*a.per
-			done, risen = along, to
-		}
-		for _, d := range l.Devices {
-			spend(d.along, d.risen)
-			if d.set > 0 {
-				held := Range{math.Inf(1), math.Inf(1)}
-				a.regulate(&d, &held)
-				b.Regulator, b.Held, b.Free = l.Pipe, held.Most, at
-				if held.Most < at {
-					at = held.Most
-					b.Height, b.Rise, b.Devices, b.Friction, b.Length, b.Fittings = 0, 0, nil, 0, 0, 0
-				}
-				continue
+		l.pass(func(share, rise float64) {
+			b.Friction += l.Friction * share
+			b.Length += l.Length * share
+			b.Fittings += l.Fittings * share
+			b.Height += rise * a.per
+			b.Rise += rise
+			at -= l.Friction*share + rise*a.per
+		}, func(d *Device) {
+			if d.set == 0 {
+				b.Devices = append(b.Devices, *d)
+				at -= d.Loss.Least
+				return
 			}
-			b.Devices = append(b.Devices, d)
-			at -= d.Loss.Least
-		}
-		spend(1, l.Rise)
+			held := Range{math.Inf(1), math.Inf(1)}
+			a.regulate(d, &held)
+			b.Regulator, b.Held, b.Free = l.Pipe, held.Most, at
+			if held.Most < at {
+				at = held.Most
+				b.Height, b.Rise, b.Devices, b.Friction, b.Length, b.Fittings = 0, 0, nil, 0, 0, 0
+			}
+		})
 		if b.Worst == nil || l.Friction > b.Worst.Friction {
 			b.Worst = l
 		}
@@ -86,4 +80,55 @@ func (b *Budget) Fast(s *sizing.Supply) []*Pipe {
 		}
 	}
 	return out
+}
+
+// Step is one part of the way to an outlet and what it takes, at worst.
+type Step struct {
+	Pipe   *Pipe   // nil for the last, from the stub-out to where the water leaves
+	Device *Device // a device of the pipe, or nil
+	Height bool    // what the pipe's height takes, else its length and fittings
+	Takes  float64 // pascals; below zero where it gives
+	Left   float64 // pascals after it
+}
+
+// Steps lists the parts of the way to an outlet, in the order of flow: of each
+// pipe the devices, its friction, its height. In a grid friction is what the
+// solution takes between the pipe's ends.
+func (a *Analysis) Steps(o *Outlet) []Step {
+	var out []Step
+	left := 0.0
+	add := func(s Step) {
+		left -= s.Takes
+		s.Left = left
+		out = append(out, s)
+	}
+	way := a.Way(o)
+	if len(way) > 0 {
+		left = way[0].Enter.Least
+	}
+	for _, l := range way {
+		height, devices := l.Rise*a.per, 0.0
+		for i := range l.Devices {
+			d := &l.Devices[i]
+			devices += d.Loss.Most
+			add(Step{Pipe: l, Device: d, Takes: d.Loss.Most})
+		}
+		add(Step{Pipe: l, Takes: l.Enter.Least - l.Leave.Least - devices - height})
+		if height != 0 {
+			add(Step{Pipe: l, Height: true, Takes: height})
+		}
+	}
+	if rest := left - o.Left.Least; math.Abs(rest) > slack {
+		add(Step{Height: true, Takes: rest})
+	}
+	return out
+}
+
+// Gradient is the friction of a pipe over its length and fittings, in pascals a
+// metre; 0 where it has none.
+func (l *Pipe) Gradient() float64 {
+	if long := l.Length + l.Fittings; long > 0 {
+		return l.Friction / long
+	}
+	return 0
 }

@@ -114,8 +114,8 @@ func (a *Analysis) findGrids() {
 				if e.pipe == nil || bridge[e.pipe] {
 					continue
 				}
-				if a.grid[e.pipe.ID] == 0 {
-					a.grid[e.pipe.ID] = number
+				if a.pipes[e.pipe.ID].Grid == 0 {
+					a.pipes[e.pipe.ID].Grid = number
 					g.Pipes = append(g.Pipes, e.pipe)
 				}
 				take(e.pipe.From)
@@ -130,11 +130,6 @@ func (a *Analysis) findGrids() {
 			a.gridNode[m.ID] = number
 		}
 		a.Grids = append(a.Grids, g)
-	}
-	for _, p := range sys.Pipes {
-		if n := a.grid[p.ID]; n > 0 {
-			a.pipes[p.ID].Grid = n
-		}
 	}
 }
 
@@ -238,9 +233,6 @@ func (a *Analysis) solveGrid(g *Grid, number int, sources map[int]bool) {
 		l := &a.pipes[p.ID]
 		a.measure(l)
 		l.Enter, l.Leave = a.nodes[p.From.ID].p, a.nodes[p.To.ID].p
-		if l.Flow.Back {
-			l.Enter, l.Leave = l.Leave, l.Enter
-		}
 	}
 	if g.Trouble != "" {
 		fact := Fact{What: "solution of the supply grid at " + g.root.Name() + ": " + g.Trouble, Run: g.Pipes[0].Run, Write: "submit a calculation"}
@@ -277,7 +269,7 @@ func (a *Analysis) share(g *Grid, number int) []float64 {
 	sum, most := 0.0, 0.0
 	for i, n := range g.Nodes {
 		for _, p := range n.WaterOut {
-			if a.grid[p.ID] == number || p.Kind() == system.Return || !a.Supply.Feeds(p) {
+			if a.pipes[p.ID].Grid == number || p.Kind() == system.Return || !a.Supply.Feeds(p) {
 				continue
 			}
 			q := a.pipes[p.ID].Flow.Q

@@ -18,7 +18,7 @@ func (a *Analysis) walk() {
 	}
 	a.solveGrids(nil)
 	for _, n := range a.Supply.Order() {
-		if p := a.Supply.Parent(n); p != nil && a.grid[p.ID] == 0 {
+		if p := a.Supply.Parent(n); p != nil && a.pipes[p.ID].Grid == 0 {
 			a.nodes[n.ID] = a.along(p)
 		}
 		a.solveGrids(n)
@@ -67,22 +67,32 @@ func (a *Analysis) along(p *system.Pipe) state {
 		a.heater(l, h)
 	}
 	take := func(d Range) { out.p.Least, out.p.Most = out.p.Least-d.Most, out.p.Most-d.Least }
-	done, risen := 0.0, 0.0 // of the pipe, before the device at hand
-	for i := range l.Devices {
-		d := &l.Devices[i]
-		out.p = out.p.plus(-l.Friction*(d.along-done) - (d.risen-risen)*a.per)
-		done, risen = d.along, d.risen
-		if d.set > 0 {
-			was := out.p
-			a.regulate(d, &out.p)
-			d.Loss = Range{math.Max(was.Least-out.p.Least, 0), math.Max(was.Most-out.p.Most, 0)}
-			continue
+	l.pass(func(share, rise float64) {
+		out.p = out.p.plus(-l.Friction*share - rise*a.per)
+	}, func(d *Device) {
+		if d.set == 0 {
+			take(d.Loss)
+			return
 		}
-		take(d.Loss)
-	}
-	out.p = out.p.plus(-l.Friction*(1-done) - (l.Rise-risen)*a.per)
+		was := out.p
+		a.regulate(d, &out.p)
+		d.Loss = Range{math.Max(was.Least-out.p.Least, 0), math.Max(was.Most-out.p.Most, 0)}
+	})
 	l.Leave = out.p
 	return out
+}
+
+// pass goes through a pipe from its start to its end: over the pipe between
+// its devices, as a share of its length and metres climbed, and each device.
+func (l *Pipe) pass(pipe func(share, rise float64), device func(d *Device)) {
+	done, risen := 0.0, 0.0
+	for i := range l.Devices {
+		d := &l.Devices[i]
+		pipe(d.along-done, d.risen-risen)
+		done, risen = d.along, d.risen
+		device(d)
+	}
+	pipe(1-done, l.Rise-risen)
 }
 
 // regulate holds a pressure down to a regulator's setting less its fall-off.

@@ -76,15 +76,11 @@ func (a *Analysis) atRest() func(o *sizing.Outlet) float64 {
 	}
 	along := func(p *system.Pipe) rest {
 		r := at[p.From.ID]
-		l := &a.pipes[p.ID]
-		risen := 0.0
-		for i := range l.Devices {
-			if d := &l.Devices[i]; d.set > 0 {
-				r.p = math.Min(r.p-(d.risen-risen)*a.per, d.set)
-				risen = d.risen
+		a.pipes[p.ID].pass(func(_, rise float64) { r.p -= rise * a.per }, func(d *Device) {
+			if d.set > 0 {
+				r.p = math.Min(r.p, d.set)
 			}
-		}
-		r.p -= (l.Rise - risen) * a.per
+		})
 		return r
 	}
 	for _, n := range a.Supply.Order() {

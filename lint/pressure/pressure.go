@@ -66,8 +66,7 @@ type Analysis struct {
 	per      float64 // pascals that a metre of height takes
 	nodes    []state
 	pipes    []Pipe
-	grid     []int // of a pipe, the grid it is in and one more; 0 where none
-	gridNode []int // of a node, likewise
+	gridNode []int // of a node, the number of the grid it is in, from 1; 0 where none
 	outlet   map[*system.Pipe]int
 	busy     []map[string]int // of a pipe, fixtures by row of the peak table
 }
@@ -133,7 +132,7 @@ type Outlet struct {
 // New works out flows, losses and what is left.
 func New(s *sizing.Supply, o Options) *Analysis {
 	a := &Analysis{Supply: s, Book: s.Book, Options: o, nodes: make([]state, len(s.Sys.Nodes)), pipes: make([]Pipe, len(s.Sys.Pipes)),
-		grid: make([]int, len(s.Sys.Pipes)), gridNode: make([]int, len(s.Sys.Nodes)), outlet: map[*system.Pipe]int{}}
+		gridNode: make([]int, len(s.Sys.Nodes)), outlet: map[*system.Pipe]int{}}
 	a.per = hydraulics.WaterAt(coldAt).Gradient()
 	if c := s.Book.Number("static-psi-per-foot"); c.OK {
 		a.per = c.Value * hydraulics.PoundsPerSquareInch / hydraulics.Foot
@@ -176,9 +175,6 @@ func (a *Analysis) Critical(source *system.Point) *Outlet {
 	}
 	return worst
 }
-
-// PerMetre is the pressure that a metre of height takes, in pascals.
-func (a *Analysis) PerMetre() float64 { return a.per }
 
 // slack is what rounding may take from a pressure, in pascals.
 const slack = 1

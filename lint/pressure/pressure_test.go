@@ -169,6 +169,11 @@ func TestRingOfEqualWays(t *testing.T) {
 	back := analyse(t, "ipc-2021", strings.Replace(ring, "cold c to d", "cold d to c", 1), pressure.Options{})
 	assert.InDelta(t, outlet(t, a, "HB", false).Left.Least/psi, outlet(t, back, "HB", false).Left.Least/psi, 0.02, "water runs where it can, whichever way the run is written")
 	assert.True(t, run(t, back, "d", "c").Flow.Back)
+	for _, ring := range []*pressure.Analysis{a, back} {
+		o := outlet(t, ring, "HB", false)
+		steps := ring.Steps(o)
+		assert.InDelta(t, o.Left.Least, steps[len(steps)-1].Left, 1.5, "the steps follow the ring too")
+	}
 }
 
 // A ring that lacks a fact bounds what is left by the source without friction.
@@ -271,6 +276,8 @@ func TestBudgetsAddUp(t *testing.T) {
 			}
 			assert.InDelta(t, o.Left.Most, sum, 1, "%s: %s, pascals", name, o.Point.Name)
 			assert.GreaterOrEqual(t, b.Friction, -1.0, "%s: %s", name, o.Point.Name)
+			steps := a.Steps(o)
+			assert.InDelta(t, o.Left.Least, steps[len(steps)-1].Left, 1.5, "%s: %s, step by step", name, o.Point.Name)
 		}
 	}
 	assert.Greater(t, looked, 100, "outlets whose budget is known")

@@ -64,8 +64,8 @@ func water(r *lint.Report) []Table {
 		} else {
 			row = append(row, Cell{})
 		}
-		if long := l.Length + l.Fittings; l.Friction > 0 && long > 0 {
-			per := psiOf(l.Friction) / (long / metresPerFoot) * 100
+		if g := l.Gradient(); g > 0 {
+			per := psiOf(g * 100 * metresPerFoot)
 			row = append(row, number(per, fixed(per, 2)), psi(l.Friction))
 		} else {
 			row = append(row, Cell{}, Cell{})
@@ -157,41 +157,38 @@ func pressures(r *lint.Report) []Table {
 func way(a *pressure.Analysis, o *pressure.Outlet) Table {
 	t := Table{Name: fmt.Sprintf("way to %s, %s", o.Point.Name, supplySide(o)), Columns: []Column{{Name: "part"}, {Name: "size"}, {"flow", "gpm"}, {"length", "ft"}, {"fittings", "ft"},
 		{"velocity", "ft/s"}, {"takes", "psi"}, {"left", "psi"}}}
-	pipes := a.Way(o)
-	if len(pipes) == 0 {
+	steps := a.Steps(o)
+	if len(steps) == 0 {
 		return t
 	}
-	left := pipes[0].Enter.Least
-	t.add(words(o.Source.Name), Cell{}, Cell{}, Cell{}, Cell{}, Cell{}, Cell{}, psi(left))
-	step := func(part Cell, size Cell, l *pressure.Pipe, whole bool, takes float64) {
-		left -= takes
-		row := []Cell{part, size, gpm(l.Flow.Q), Cell{}, Cell{}, Cell{}, psi(takes), psi(left)}
-		if whole {
-			row[3], row[4] = feetOf(l.Length), feetOf(l.Fittings)
+	t.add(words(o.Source.Name), Cell{}, Cell{}, Cell{}, Cell{}, Cell{}, Cell{}, psi(steps[0].Left+steps[0].Takes))
+	for _, s := range steps {
+		row := make([]Cell, len(t.Columns))
+		row[6], row[7] = psi(s.Takes), psi(s.Left)
+		l := s.Pipe
+		if l == nil {
+			row[0] = words("height to where " + o.Point.Name + " gives water")
+			t.add(row...)
+			continue
+		}
+		r := l.Pipe.Run
+		row[2] = gpm(l.Flow.Q)
+		switch {
+		case s.Device != nil:
+			name := s.Device.Name + " in " + r.Subject()
+			if s.Device.Assumed {
+				name += ", usual loss"
+			}
+			row[0] = words(name)
+		case s.Height:
+			row[0], row[1] = words("height of "+r.Subject()), words(quantity.FormatLength(l.Rise))
+		default:
+			row[0], row[1], row[3], row[4] = words(r.Subject()), sized(r.Size), feetOf(l.Length), feetOf(l.Fittings)
 			if l.Bore > 0 {
 				row[5] = number(l.Velocity/metresPerFoot, fixed(l.Velocity/metresPerFoot, 1))
 			}
 		}
 		t.add(row...)
-	}
-	for _, l := range pipes {
-		r := l.Pipe.Run
-		taken := 0.0
-		for _, d := range l.Devices {
-			name := d.Name + " in " + r.Subject()
-			if d.Assumed {
-				name += ", usual loss"
-			}
-			step(words(name), Cell{}, l, false, d.Loss.Most)
-			taken += d.Loss.Most
-		}
-		step(words(r.Subject()), sized(r.Size), l, true, l.Enter.Least-l.Leave.Least-taken-l.Rise*a.PerMetre())
-		if math.Abs(l.Rise) > 0.005 {
-			step(words("height of "+r.Subject()), words(quantity.FormatLength(l.Rise)), l, false, l.Rise*a.PerMetre())
-		}
-	}
-	if rest := left - o.Left.Least; math.Abs(rest) > 70 {
-		t.add(words("height to where "+o.Point.Name+" gives water"), Cell{}, Cell{}, Cell{}, Cell{}, Cell{}, psi(rest), psi(o.Left.Least))
 	}
 	t.add(words(o.Point.Name+" needs"), Cell{}, Cell{}, Cell{}, Cell{}, Cell{}, psi(o.Need), psi(o.Spare()))
 	t.Notes = []string{"the outlet of " + o.Source.Name + " with the least to spare; the last row's \"left\" is its spare"}
