@@ -17,6 +17,13 @@ var kindOf = func() map[string]Kind {
 	return m
 }()
 
+// KindOf is the system that a keyword names, as `drain`; ok is false for a word
+// that names none.
+func KindOf(keyword string) (k Kind, ok bool) {
+	k, ok = kindOf[keyword]
+	return k, ok
+}
+
 // connect makes runs and pipes of the run statements, and joins what meets.
 func (b *builder) connect() {
 	for _, in := range b.insts {

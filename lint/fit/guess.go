@@ -128,11 +128,8 @@ func (g *guess) water() {
 			if !p.Kind().Water() || w.SourceOf(p.From) != src || !w.Feeds(p) || w.Of(p).Fixtures < 2 {
 				continue // what feeds one fixture has the least of its kind
 			}
-			for _, size := range w.SupplySizes() {
-				if units, _, ok := w.Allowed(way, size); ok && units >= w.Of(p).Units {
-					g.pipe(p, size)
-					break
-				}
+			if size, _, _, ok := w.TableSize(way, w.Of(p).Units); ok {
+				g.pipe(p, size)
 			}
 		}
 	}

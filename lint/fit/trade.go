@@ -2,7 +2,6 @@ package fit
 
 import (
 	"fmt"
-	"slices"
 
 	"crownweir/grammar"
 	"crownweir/grammar/catalog"
@@ -52,31 +51,10 @@ func (t *trade) sizes(tok *token) []quantity.Size {
 
 // listed are the sizes of the tables that speak of the token's kind of pipe.
 func (t *trade) listed(tok *token) []quantity.Size {
-	book := t.c.Book
 	if tok.attr != nil {
-		return book.Table("trap-arm").Sizes()
+		return t.c.Book.Table("trap-arm").Sizes()
 	}
-	switch kind := t.runs[tok.run][0].Kind; {
-	case kind.Sanitary():
-		return t.c.Ledger.Sizes()
-	case kind == system.Vent:
-		if table := book.Table("vent-units"); table != nil {
-			return table.Sizes()
-		}
-		return t.c.Ledger.Sizes()
-	case kind.Water() && t.c.Water().TableGoverns():
-		out := t.c.Water().SupplySizes()
-		for _, row := range book.Table("fixture-supply").Rows {
-			if cell := row.Cells["least"]; cell.OK {
-				out = append(out, quantity.Size(cell.Value))
-			}
-		}
-		slices.Sort(out)
-		return slices.Compact(out)
-	case kind.Water():
-		return catalog.SupplySizes()
-	}
-	return quantity.Sizes()
+	return t.c.Sizes(t.runs[tok.run][0].Kind)
 }
 
 // fits tells whether a size is made of the material, and whether the book

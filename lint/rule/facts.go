@@ -1,6 +1,10 @@
 package rule
 
 import (
+	"fmt"
+	"slices"
+
+	"crownweir/grammar/catalog"
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
 	"crownweir/lint/codebook"
@@ -147,4 +151,66 @@ func (c *Case) VentSizes() []VentSize {
 		out = append(out, v)
 	}
 	return out
+}
+
+// SizeAsk is a size that something asks of a pipe, and what asks it.
+type SizeAsk struct {
+	Size quantity.Size
+	By   string // "the trap of KS", "any vent"
+	Cell codebook.Cell
+}
+
+// EntryAsks lists what a drain that begins at a node is asked by: the traps and
+// closets of fixtures there, and the drains that flow in, but for its own run.
+func (c *Case) EntryAsks(n *system.Node, own *system.Run) []SizeAsk {
+	var out []SizeAsk
+	for _, f := range n.Points {
+		if f.Kind != system.Fixture {
+			continue
+		}
+		if t, ok := c.AskedTrap(f); ok {
+			out = append(out, SizeAsk{t.Size, "the trap of " + f.Name, t.Cell})
+		}
+		if cell := c.Book.Number("closet-drain-least"); cell.OK && f.Word == "water-closet" {
+			out = append(out, SizeAsk{quantity.Size(cell.Value), "closet " + f.Name, cell})
+		}
+	}
+	for _, in := range n.DrainIn {
+		if in.Kind().Sanitary() && in.Run != own && in.Size() > 0 {
+			out = append(out, SizeAsk{in.Size(), fmt.Sprintf("the %s of %s that flows into it", quantity.FormatSize(in.Size()), in.Run.Subject()), codebook.Cell{}})
+		}
+	}
+	return out
+}
+
+// LeastVent is what any vent taken off at a node is asked for.
+func (c *Case) LeastVent(n *system.Node) SizeAsk {
+	size, cell, why := c.neededVent(&venting.VentLoad{Closets: c.Ledger.At(n).Closets})
+	return SizeAsk{size, why, cell}
+}
+
+// Sizes lists the sizes that a system is piped with, rising: those of the
+// book's tables, else of the trade.
+func (c *Case) Sizes(kind system.Kind) []quantity.Size {
+	switch {
+	case kind.Sanitary():
+		return c.Ledger.Sizes()
+	case kind == system.Vent:
+		if table := c.Book.Table("vent-units"); table != nil {
+			return table.Sizes()
+		}
+		return c.Ledger.Sizes()
+	case kind.Water() && c.Water().TableGoverns():
+		out := slices.Clone(c.Water().SupplySizes())
+		for _, row := range c.Book.Table("fixture-supply").Rows {
+			if cell := row.Cells["least"]; cell.OK {
+				out = append(out, quantity.Size(cell.Value))
+			}
+		}
+		slices.Sort(out)
+		return slices.Compact(out)
+	case kind.Water():
+		return catalog.SupplySizes()
+	}
+	return quantity.Sizes()
 }

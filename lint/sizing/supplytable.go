@@ -272,6 +272,17 @@ func (s *Supply) Allowed(w TableWay, size quantity.Size) (units float64, cell co
 	return units, cell, ok
 }
 
+// TableSize is the smallest size of the table that carries so many units, and
+// what it may carry.
+func (s *Supply) TableSize(w TableWay, units float64) (size quantity.Size, may float64, cell codebook.Cell, ok bool) {
+	for _, size := range s.SupplySizes() {
+		if may, cell, ok := s.Allowed(w, size); ok && may >= units-eps {
+			return size, may, cell, true
+		}
+	}
+	return 0, 0, codebook.Cell{}, false
+}
+
 // SupplySizes lists the sizes of the supply table, rising.
 func (s *Supply) SupplySizes() []quantity.Size {
 	seen := map[float64]bool{}

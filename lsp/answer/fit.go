@@ -23,6 +23,12 @@ func (a *ask) raise(size quantity.Size, why string) {
 	}
 }
 
+func (a *ask) all(asks []rule.SizeAsk) {
+	for _, s := range asks {
+		a.raise(s.Size, s.By+cite(s.Cell))
+	}
+}
+
 // least is the least size that the ledger asks of the runs a statement makes,
 // with who asks it. ok is false where nothing is known to ask one.
 func (k *facts) least(c *rule.Case, runs []*system.Run) (a ask, ok bool) {
@@ -52,24 +58,7 @@ func (k *facts) leastDrain(c *rule.Case, r *system.Run, a *ask) {
 		}
 	}
 	for _, p := range r.Pipes {
-		for _, q := range p.From.Points {
-			if q.Kind != system.Fixture {
-				continue
-			}
-			if t, ok := c.AskedTrap(q); ok {
-				a.raise(t.Size, "the trap of "+q.Name+cite(t.Cell))
-			}
-			if q.Word == "water-closet" {
-				if cell := c.Book.Number("closet-drain-least"); cell.OK {
-					a.raise(quantity.Size(cell.Value), "closet "+q.Name+cite(cell))
-				}
-			}
-		}
-		for _, in := range p.From.DrainIn {
-			if in.Kind().Sanitary() && in.Run != r {
-				a.raise(in.Size(), "the "+sized(in.Size())+" of "+in.Run.Subject()+" that flows into it")
-			}
-		}
+		a.all(c.EntryAsks(p.From, r))
 	}
 }
 
@@ -78,11 +67,8 @@ func (k *facts) leastWater(c *rule.Case, r *system.Run, a *ask) {
 	p := r.Pipes[0]
 	load := w.Of(p)
 	if way, ok := w.ByTable(w.SourceOf(p.From)); ok && r.Kind != system.Return && load.Units > 0 {
-		for _, size := range w.SupplySizes() {
-			if may, cell, ok := w.Allowed(way, size); ok && may >= load.Units-1e-6 {
-				a.raise(size, fmt.Sprintf("%s; it may carry %s%s", supplyWords(load), units(may), cite(cell)))
-				break
-			}
+		if size, may, cell, ok := w.TableSize(way, load.Units); ok {
+			a.raise(size, fmt.Sprintf("%s; it may carry %s%s", supplyWords(load), units(may), cite(cell)))
 		}
 	}
 	for _, q := range r.Pipes[len(r.Pipes)-1].To.Points {
@@ -138,33 +124,14 @@ func (k *cursor) estimate(keyword string, words []token) (a ask, ok bool) {
 	case from == nil:
 	case keyword == "drain" || keyword == "sewer":
 		load := k.c.Ledger.At(from.Node)
-		if from.Kind == system.Fixture {
-			if t, asked := k.c.AskedTrap(from); asked {
-				a.raise(t.Size, "the trap of "+from.Name+cite(t.Cell))
-			}
-			if from.Word == "water-closet" {
-				if cell := k.c.Book.Number("closet-drain-least"); cell.OK {
-					a.raise(quantity.Size(cell.Value), "closet "+from.Name+cite(cell))
-				}
-			}
-		} else if size, fits := k.c.Ledger.Required(load, sizing.Way{Posture: system.LevelLeg, Drain: true, Sewer: keyword == "sewer"}); fits && load.Units > 0 {
-			a.raise(size, loadWords(load)+" lying level")
-		}
-		for _, in := range from.Node.DrainIn {
-			if in.Kind().Sanitary() {
-				a.raise(in.Size(), "the "+sized(in.Size())+" of "+in.Run.Subject()+" that flows into it")
+		if from.Kind != system.Fixture && load.Units > 0 {
+			if size, fits := k.c.Ledger.Required(load, sizing.Way{Posture: system.LevelLeg, Drain: true, Sewer: keyword == "sewer"}); fits {
+				a.raise(size, loadWords(load)+" lying level")
 			}
 		}
+		a.all(k.c.EntryAsks(from.Node, nil))
 	case keyword == "vent":
-		cell := k.c.Book.Number("vent-least")
-		if cell.OK {
-			a.raise(quantity.Size(cell.Value), "any vent"+cite(cell))
-		}
-		if n := k.c.Ledger.At(from.Node); n.Closets > 0 {
-			if cell := k.c.Book.Number("closet-vent-least"); cell.OK {
-				a.raise(quantity.Size(cell.Value), "a closet"+cite(cell))
-			}
-		}
+		a.all([]rule.SizeAsk{k.c.LeastVent(from.Node)})
 	}
 	if to != nil && to.Kind == system.Fixture && (keyword == "cold" || keyword == "hot") {
 		if size, cell, asked := k.c.Water().LeastFixtureSupply(to); asked {
@@ -174,26 +141,13 @@ func (k *cursor) estimate(keyword string, words []token) (a ask, ok bool) {
 	return a, a.size > 0
 }
 
-// sizesOf lists the sizes that a system is piped with, rising: those of the
-// book's tables, else of the trade.
+// sizesOf lists the sizes that a system is piped with, rising.
 func (k *cursor) sizesOf(keyword string) []quantity.Size {
-	if k.c == nil {
+	kind, ok := system.KindOf(keyword)
+	if k.c == nil || !ok {
 		return quantity.Sizes()
 	}
-	switch {
-	case isWater(keyword):
-		if list := k.c.Water().SupplySizes(); len(list) > 0 {
-			return list
-		}
-	case keyword == "vent":
-		if t := k.c.Book.Table("vent-units"); t != nil {
-			return t.Sizes()
-		}
-		return k.c.Ledger.Sizes()
-	case keyword == "drain" || keyword == "sewer":
-		return k.c.Ledger.Sizes()
-	}
-	return quantity.Sizes()
+	return k.c.Sizes(kind)
 }
 
 // wholeFixture is a snippet of a fixture of a kind with all its runs, at the
