@@ -4,9 +4,10 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 	"sync"
 	"time"
+
+	"crownweir/lsp/memfs"
 )
 
 // world is the file system one check sees: open documents laid over the plan's
@@ -79,11 +80,11 @@ func (w *world) Open(name string) (fs.File, error) {
 		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrInvalid}
 	}
 	if content, ok := w.laid[name]; ok {
-		return &openFile{strings.NewReader(string(content)), fileInfo{name, int64(len(content))}}, nil
+		return memfs.File(name, content), nil
 	}
 	w.note(name)
 	if doc := w.over[name]; doc != nil {
-		return &openFile{strings.NewReader(doc.text.source), fileInfo{name, int64(len(doc.text.source))}}, nil
+		return memfs.File(name, []byte(doc.text.source)), nil
 	}
 	if w.under == nil {
 		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
@@ -104,24 +105,3 @@ func (w *world) ReadFile(name string) ([]byte, error) {
 	}
 	return fs.ReadFile(w.under, name)
 }
-
-// openFile is an open document as a file.
-type openFile struct {
-	*strings.Reader
-	info fileInfo
-}
-
-func (f *openFile) Stat() (fs.FileInfo, error) { return f.info, nil }
-func (f *openFile) Close() error               { return nil }
-
-type fileInfo struct {
-	name string
-	size int64
-}
-
-func (i fileInfo) Name() string       { return filepath.Base(i.name) }
-func (i fileInfo) Size() int64        { return i.size }
-func (i fileInfo) Mode() fs.FileMode  { return 0o444 }
-func (i fileInfo) ModTime() time.Time { return time.Time{} }
-func (i fileInfo) IsDir() bool        { return false }
-func (i fileInfo) Sys() any           { return nil }

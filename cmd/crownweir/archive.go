@@ -13,6 +13,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"crownweir/lsp/memfs"
 	"crownweir/lsp/settings"
 )
 
@@ -38,7 +39,7 @@ func (r *reader) archive(name string) []input {
 		return refuse(name, "%w", err)
 	}
 	all := refused
-	for _, entry := range files.names() {
+	for _, entry := range files.Names() {
 		config, configErr := r.config.of(filepath.Dir(name))
 		if path.Ext(entry) != extension || config.Excludes(name+"/"+entry) {
 			continue
@@ -56,7 +57,7 @@ func (r *reader) archive(name string) []input {
 	return all
 }
 
-func loadEntry(files memory, entry string) (loaded, error) {
+func loadEntry(files memfs.Files, entry string) (loaded, error) {
 	content := files[entry]
 	if at := settings.InvalidUTF8(content); at >= 0 {
 		return loaded{}, fmt.Errorf("is not UTF-8 at byte %d; save it as UTF-8", at)
@@ -68,7 +69,7 @@ func loadEntry(files memory, entry string) (loaded, error) {
 // collector takes the entries of an archive in, within its limits.
 type collector struct {
 	archive string
-	files   memory
+	files   memfs.Files
 	refused []input
 	entries int
 	bytes   int64
@@ -108,13 +109,13 @@ func (c *collector) take(name string, content func() (io.ReadCloser, error)) err
 	return nil
 }
 
-func unpack(name string) (memory, []input, error) {
+func unpack(name string) (memfs.Files, []input, error) {
 	f, err := os.Open(name)
 	if err != nil {
 		return nil, nil, reason(err)
 	}
 	defer f.Close()
-	c := &collector{archive: name, files: memory{}}
+	c := &collector{archive: name, files: memfs.Files{}}
 	if strings.HasSuffix(strings.ToLower(name), ".zip") {
 		err = c.zip(f)
 	} else {

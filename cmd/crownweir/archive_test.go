@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 
+	"crownweir/lsp/memfs"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -112,6 +114,6 @@ func TestCheckHostileArchive(t *testing.T) {
 }
 
 func TestArchiveCounts(t *testing.T) {
-	c := &collector{archive: "many.zip", files: memory{}, entries: archiveEntries}
+	c := &collector{archive: "many.zip", files: memfs.Files{}, entries: archiveEntries}
 	assert.EqualError(t, c.take("a.md", nil), "has more than 100000 entries, the most an archive may have; split it")
 }

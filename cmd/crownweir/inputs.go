@@ -12,6 +12,7 @@ import (
 
 	"github.com/bmatcuk/doublestar/v4"
 
+	"crownweir/lsp/memfs"
 	"crownweir/lsp/settings"
 )
 
@@ -193,7 +194,7 @@ func within(folder, file string, content []byte) (loaded, error) {
 	}
 	return loaded{
 		content: content,
-		root:    overlay{memory{file: content}, root.FS()},
+		root:    memfs.Over(memfs.Files{file: content}, root.FS()),
 		close:   func() { root.Close() },
 	}, nil
 }
@@ -218,7 +219,7 @@ func (r *reader) stdin() input {
 		}
 		l, err := within(folder, file, content)
 		if err != nil { // a name for show, in a folder that is not there
-			return loaded{content: content, root: memory{file: content}, close: func() {}}, nil
+			return loaded{content: content, root: memfs.Files{file: content}, close: func() {}}, nil
 		}
 		return l, nil
 	}

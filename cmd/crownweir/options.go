@@ -7,6 +7,7 @@ import (
 
 	"crownweir/lint"
 	"crownweir/lint/pressure"
+	"crownweir/lsp/memfs"
 	"crownweir/lsp/settings"
 )
 
@@ -120,7 +121,7 @@ func (j judge) with(s *settings.Settings, root fs.FS) (lint.Options, fs.FS, map[
 	}
 	over, paths, names := settings.Lay(amend)
 	opts.Amend = append(opts.Amend, paths...)
-	return opts, overlay{over, root}, names
+	return opts, memfs.Over(over, root), names
 }
 
 // failAt is the severity that makes the exit status 1 for a plan.

@@ -14,6 +14,7 @@ import (
 	"crownweir/lint/sheet/closing"
 	"crownweir/lint/sheet/finding"
 	"crownweir/lint/sheet/schedule"
+	"crownweir/lsp/memfs"
 )
 
 // sizeCommand finds the sizes of a plan.
@@ -104,13 +105,13 @@ func (s *session) size(c *sizeCommand, in input, j judge) (got sized, err error)
 	if r.Unread != "" {
 		return got, errors.New(r.Unread)
 	}
-	over := memory{}
+	over := memfs.Files{}
 	for file, text := range r.Texts {
 		over[file] = []byte(text)
 	}
 	with := in
 	with.load = func() (loaded, error) {
-		return loaded{l.content, overlay{over, l.root}, func() {}}, nil
+		return loaded{l.content, memfs.Over(over, l.root), func() {}}, nil
 	}
 	got = sized{in, r, s.check(with, j, nil)}
 	return got, got.after.err
