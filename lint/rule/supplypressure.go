@@ -180,8 +180,11 @@ func (c *Case) tooWeak(a *pressure.Analysis, o *pressure.Outlet, j *Judgement, a
 		sideWord = "hot"
 	}
 	left := psiText(o.Left.Most) + " psi is left"
-	if o.Left.Most < 0 {
+	switch {
+	case o.Left.Most < 0:
 		left = "no pressure is left"
+	case psiText(o.Left.Most) == psiText(o.Need):
+		left = "just under " + left
 	}
 	static, _ := pressureOf(o.Source)
 	b := a.Budget(o)
