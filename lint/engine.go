@@ -6,13 +6,11 @@ import (
 	"encoding/hex"
 	"fmt"
 	"math"
-	"slices"
 	"sort"
 	"strings"
 
 	"crownweir/grammar"
 	"crownweir/grammar/system"
-	"crownweir/lint/codebook"
 	"crownweir/lint/rule"
 )
 
@@ -20,7 +18,6 @@ import (
 type engine struct {
 	*Report
 	sys     *system.System
-	book    *codebook.Book
 	opts    Options
 	rules   map[string]*rule.Rule
 	mappers map[string]*grammar.Mapper
@@ -58,23 +55,22 @@ func (e *engine) judge(ctx context.Context, problems []system.Problem) {
 		e.Verdicts[name] = c
 	}
 	e.drawn()
+	e.before = len(e.noted)
 	c := rule.NewCase(e.sys, e.book, e.opts.Reckoning)
 	e.Case = c
+	var rules []*rule.Rule
 	for i := range all {
 		r := &all[i]
-		if r.Judge == nil || e.rules[r.Name] == nil || ctx.Err() != nil {
-			continue
+		if _, ok := e.book.Section(r.Name); ok && r.Judge != nil && e.rules[r.Name] != nil {
+			rules = append(rules, r)
 		}
-		if _, ok := e.book.Section(r.Name); !ok {
-			continue
-		}
-		c.Run(r)
 	}
+	c.Run(ctx, rules...)
 	e.Book.LimitsUsed, e.Book.FromMemory = c.Used()
 	if e.Book.Amendments == nil {
 		e.Book.Amendments = []string{}
 	}
-	e.answers(c.Out)
+	e.answers(c)
 	e.gather()
 	e.waive()
 	e.identify()
@@ -176,7 +172,7 @@ func (e *engine) count(name string, s Severity) {
 func tidy(v float64) float64 { return math.Round(v*1e4) / 1e4 }
 
 // answers counts verdicts and turns breaches and open questions into findings.
-func (e *engine) answers(out []rule.Judgement) {
+func (e *engine) answers(c *rule.Case) {
 	type wait struct {
 		d     draft
 		rules []string
@@ -187,26 +183,25 @@ func (e *engine) answers(out []rule.Judgement) {
 			unsized[p.Subject] = true
 		}
 	}
-	e.Judgements = slices.Grow(e.Judgements, len(out))
 	waits := map[string]*wait{}
 	var order []string
-	for i := range out {
-		j := &out[i]
-		c := e.Verdicts[j.Rule.Name]
-		switch j.Answer {
-		case rule.Complies:
-			c.Complies++
-		case rule.Breaks:
-			c.Breaks++
-		case rule.Undecided:
-			c.Undecided++
-			if j.Asked {
-				e.Unknowns++
-			}
+	for r, n := range c.Complied() {
+		if n > 0 {
+			v := e.Verdicts[r.Name]
+			v.Complies += n
+			e.Verdicts[r.Name] = v
 		}
-		e.Verdicts[j.Rule.Name] = c
-		e.Judgements = append(e.Judgements, e.judgement(j))
-		if j.Answer == rule.Complies || j.Asked {
+	}
+	for j := range c.Faults() {
+		v := e.Verdicts[j.Rule.Name]
+		if j.Answer == rule.Breaks {
+			v.Breaks++
+		} else {
+			v.Undecided++
+		}
+		e.Verdicts[j.Rule.Name] = v
+		if j.Asked {
+			e.Unknowns++
 			continue
 		}
 		if j.Answer == rule.Undecided && j.Missing == "size of "+j.Subject && unsized[j.Subject] {

@@ -2,12 +2,24 @@ package lint
 
 import "crownweir/lint/rule"
 
+// Judgements are all answers, those that comply too; their counts by rule and
+// answer are the verdicts. The list is made for the caller.
+func (r *Report) Judgements() []Judgement {
+	out := append([]Judgement(nil), r.noted[:r.before]...)
+	if r.Case != nil {
+		for j := range r.Case.Judgements() {
+			out = append(out, r.judgement(j))
+		}
+	}
+	return append(out, r.noted[r.before:]...)
+}
+
 // judgement is a rule's judgement as the report hands it out.
-func (e *engine) judgement(j *rule.Judgement) Judgement {
+func (r *Report) judgement(j *rule.Judgement) Judgement {
 	out := Judgement{Rule: j.Rule.Name, Subject: j.Subject, Count: 1, Message: j.Message, Section: j.Section, Missing: j.Missing, Fact: j.Fact,
 		Answer: [...]Answer{rule.Complies: Complies, rule.Breaks: Breaks, rule.Undecided: Undecided}[j.Answer]}
 	if out.Section == "" {
-		out.Section, _ = e.book.Section(j.Rule.Name)
+		out.Section, _ = r.book.Section(j.Rule.Name)
 	}
 	if j.Asked && out.Missing == "" {
 		out.Missing = "written as unknown"
@@ -27,7 +39,7 @@ func (e *engine) told(d *draft, severity Severity) {
 	if severity == Correction {
 		j.Answer = Breaks
 	}
-	e.Judgements = append(e.Judgements, j)
+	e.noted = append(e.noted, j)
 }
 
 // drawn notes what the rules of the drawing looked at and found well; they
@@ -35,7 +47,7 @@ func (e *engine) told(d *draft, severity Severity) {
 func (e *engine) drawn() {
 	for _, name := range sortedKeys(e.sys.Looked) {
 		if n := e.Verdicts[name].Complies; n > 0 && e.rules[name] != nil {
-			e.Judgements = append(e.Judgements, Judgement{Rule: name, Count: n, Answer: Complies})
+			e.noted = append(e.noted, Judgement{Rule: name, Count: n, Answer: Complies})
 		}
 	}
 }

@@ -26,7 +26,7 @@ func TestJudgementsAreTheVerdicts(t *testing.T) {
 		require.NoError(t, err)
 		r := lint.Check(context.Background(), sub, path.Base(p), lint.Options{Today: today})
 		counts := map[string]lint.Count{}
-		for _, j := range r.Judgements {
+		for _, j := range r.Judgements() {
 			seen[j.Answer] += j.Count
 			c := counts[j.Rule]
 			switch j.Answer {
@@ -61,7 +61,7 @@ func TestJudgementsNameWhatIsMissing(t *testing.T) {
 		"fixture LV lavatory in r\ndrain LV to p1 1-1/2\"\nsewer p1 to SEW 3\": east 4'\n"), 0o644))
 	r := lint.Check(context.Background(), os.DirFS(dir), "a.weir", lint.Options{})
 	missing := map[string]string{}
-	for _, j := range r.Judgements {
+	for _, j := range r.Judgements() {
 		if j.Answer == lint.Undecided && j.Missing != "" {
 			missing[j.Rule] = j.Missing
 		}

@@ -76,12 +76,15 @@ type Report struct {
 	Unread string
 	// System is the plan as a system of pipes; nil where it was not read.
 	System *system.System
-	// Judgements are all answers, those that comply too. Their counts by rule
-	// and answer are the verdicts.
-	Judgements []Judgement
 	// Case holds what the rules judged by: loads, vents and limits. Sheets read
 	// it, so that nothing is worked out twice; nil where nothing was judged.
 	Case *rule.Case
+
+	// noted are judgements that no rule of the case made; so many of them come
+	// before the case's.
+	noted  []Judgement
+	before int
+	book   *codebook.Book
 }
 
 // Check reads the plan at path in fsys, with what it includes, and judges it.
@@ -116,7 +119,8 @@ func Check(ctx context.Context, fsys fs.FS, path string, opts Options) *Report {
 	if ctx.Err() != nil {
 		return r
 	}
-	e := &engine{Report: r, sys: sys, book: book, opts: opts, rules: map[string]*rule.Rule{}}
+	r.book = book
+	e := &engine{Report: r, sys: sys, opts: opts, rules: map[string]*rule.Rule{}}
 	e.judge(ctx, problems)
 	return r
 }

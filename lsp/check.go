@@ -9,6 +9,8 @@ import (
 	"sync"
 	"time"
 
+	"github.com/sourcegraph/conc/panics"
+
 	"crownweir/grammar"
 	"crownweir/lint"
 	"crownweir/lsp/answer"
@@ -205,7 +207,11 @@ func (s *Server) judge(ctx context.Context, c *check) (got *judged) {
 	defer closeWorld()
 	defer func() {
 		if r := recover(); r != nil {
-			s.logf("fault in a check of %s: %v\n%s", c.doc.uri, r, debug.Stack())
+			stack := debug.Stack()
+			if rule, ok := r.(*panics.Recovered); ok { // one that ran beside others
+				r, stack = rule.Value, rule.Stack
+			}
+			s.logf("fault in a check of %s: %v\n%s", c.doc.uri, r, stack)
 			got.plan = nil
 			got.fault = fmt.Sprintf("the plan is not judged, for a fault of the program: %v", r)
 		}

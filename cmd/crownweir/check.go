@@ -8,6 +8,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/sourcegraph/conc/panics"
+
 	"crownweir/lint"
 	"crownweir/lint/sheet/finding"
 )
@@ -159,7 +161,11 @@ func (s *session) check(in input, j judge, known baseline) (got checked) {
 // fault is a panic as an error, with the place it came from. It is called
 // while the panic is being recovered from.
 func fault(recovered any) error {
-	return fmt.Errorf("could not be read for a fault of the program: %v at %s; report it with the plan", recovered, origin(debug.Stack()))
+	stack := debug.Stack()
+	if r, ok := recovered.(*panics.Recovered); ok { // of a rule that ran beside others
+		recovered, stack = r.Value, r.Stack
+	}
+	return fmt.Errorf("could not be read for a fault of the program: %v at %s; report it with the plan", recovered, origin(stack))
 }
 
 // origin is the first place of the product's own code in a stack, below the

@@ -191,11 +191,12 @@ func unknownAt(a *pressure.Analysis, o *pressure.Outlet) (reason, bool) {
 func (s *solver) undecided(t *token) (reason, bool) {
 	subjects := s.subjects(t)
 	waits := func(j lint.Judgement) bool { return j.Answer == lint.Undecided && subjects[j.Subject] }
-	if !slices.ContainsFunc(s.now.Judgements, waits) {
+	now := s.now.Judgements()
+	if !slices.ContainsFunc(now, waits) {
 		return reason{}, false
 	}
 	open := answers(s.reopened(t), waits)
-	for _, j := range s.now.Judgements {
+	for _, j := range now {
 		switch {
 		case !waits(j) || open[answer{j.Rule, j.Subject, j.Missing}] > 0:
 		case j.Missing != "":

@@ -120,7 +120,7 @@ type answer struct{ rule, subject, missing string }
 // answers counts the judgements of a report: the pipes of one tag go by one name.
 func answers(r *lint.Report, keep func(lint.Judgement) bool) map[answer]int {
 	out := map[answer]int{}
-	for _, j := range r.Judgements {
+	for _, j := range r.Judgements() {
 		if keep(j) {
 			out[answer{j.Rule, j.Subject, j.Missing}]++
 		}

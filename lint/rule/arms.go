@@ -8,10 +8,10 @@ import (
 // findArms notes which parts of which pipes are trap arms: from the weir to
 // the vent, or as far as the waste runs alone where there is none.
 func (c *Case) findArms() {
-	c.arms = map[*system.Pipe][]venting.Stretch{}
+	c.arms = make([][]venting.Stretch, len(c.Sys.Pipes))
 	for _, arm := range c.Vents.Arms {
 		for _, s := range c.ArmStretches(arm) {
-			c.arms[s.Pipe] = append(c.arms[s.Pipe], s)
+			c.arms[s.Pipe.ID] = append(c.arms[s.Pipe.ID], s)
 		}
 	}
 	for _, f := range c.Sys.Points {
@@ -37,7 +37,7 @@ func (c *Case) bareArm(f *system.Point) {
 				break
 			}
 		}
-		c.arms[p] = append(c.arms[p], venting.Stretch{Pipe: p, From: 0, To: end})
+		c.arms[p.ID] = append(c.arms[p.ID], venting.Stretch{Pipe: p, From: 0, To: end})
 		if end < len(p.Parts) || c.Vents.Joins(p) || len(p.To.VentOut) > 0 {
 			return
 		}
@@ -67,7 +67,7 @@ func (c *Case) ArmStretches(arm *venting.Arm) []venting.Stretch {
 
 // inArm tells whether a part of a pipe is trap arm, or stands before the weir.
 func (c *Case) inArm(p *system.Pipe, part int) bool {
-	for _, s := range c.arms[p] {
+	for _, s := range c.arms[p.ID] {
 		if part >= s.From && part < s.To {
 			return true
 		}

@@ -61,7 +61,7 @@ func methods() []Rule {
 // methodFails reports what the intended method of a trap breaks, each fact
 // once, under its own rule.
 func methodFails(c *Case, name string) {
-	told := map[string]int{}
+	told := map[string]*Judgement{}
 	arms := append([]*venting.Arm(nil), c.Vents.Arms...) // the order of lines says nothing: the first name speaks
 	sort.SliceStable(arms, func(i, j int) bool { return arms[i].Fixture.Name < arms[j].Fixture.Name })
 	for _, arm := range arms {
@@ -82,7 +82,7 @@ func methodFails(c *Case, name string) {
 	}
 }
 
-func (c *Case) methodFail(arm *venting.Arm, fail venting.Fail, told map[string]int) {
+func (c *Case) methodFail(arm *venting.Arm, fail venting.Fail, told map[string]*Judgement) {
 	name, f := fail.Rule, arm.Fixture
 	subject, copy, loc := f.Name, f.Copy, c.fixtureLoc(f)
 	if fail.Fixture != nil {
@@ -110,11 +110,11 @@ func (c *Case) methodFail(arm *venting.Arm, fail venting.Fail, told map[string]i
 			key = fmt.Sprintf("%s at %d", fail.Fault, arm.Chosen.At.ID)
 		}
 	}
-	if i, seen := told[key]; seen {
+	if j := told[key]; j != nil {
 		if fail.Fixture == f {
 			return
 		}
-		c.Out[i].Related = append(c.Out[i].Related, Related{c.fixtureLoc(f), f.Name + " relies on it too"})
+		j.Related = append(j.Related, Related{c.fixtureLoc(f), f.Name + " relies on it too"})
 		return
 	}
 	j := Judgement{Answer: Breaks, Subject: subject, Copy: copy, Loc: loc, Message: fail.Message, Remedy: fail.Remedy, Section: c.use(fail.Cell)}
@@ -127,8 +127,7 @@ func (c *Case) methodFail(arm *venting.Arm, fail venting.Fail, told map[string]i
 			j.Fixes = upsize(fail.Pipe.Run, quantity.FormatSize(quantity.Size(fail.Limit)))
 		}
 	}
-	told[key] = len(c.Out)
-	c.say(j)
+	told[key] = c.say(j)
 }
 
 func appliesTo(rule string, m venting.Method) bool {

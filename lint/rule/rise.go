@@ -340,7 +340,7 @@ func rel0(rel []Related, loc system.Loc) system.Loc {
 // larger sewer, where that drain is reported too.
 func (c *Case) closetBecause(o outfall, need quantity.Size) [][2]string {
 	var out [][2]string
-	for _, j := range c.Out {
+	for j := range c.Faults() {
 		if j.Answer == Breaks && (j.Rule.Name == "crowded-closets" || j.Rule.Name == "undersized-drain") && j.Limit != nil {
 			out = append(out, [2]string{j.Rule.Name, j.Subject})
 		}

@@ -11,14 +11,9 @@ import (
 	"embed"
 	"sort"
 	"strings"
-	"sync"
 
 	"crownweir/grammar"
 	"crownweir/grammar/system"
-	"crownweir/lint/codebook"
-	"crownweir/lint/pressure"
-	"crownweir/lint/sizing"
-	"crownweir/lint/venting"
 )
 
 // Severity says what a finding asks for.
@@ -42,6 +37,8 @@ type Rule struct {
 	// Judge is nil for drafting rules, which the system and the parser judge
 	// as they build.
 	Judge func(*Case)
+	// After: it reads what other rules found, and is judged after all of them.
+	After bool
 }
 
 //go:embed all:examples
@@ -116,90 +113,6 @@ type Judgement struct {
 	Asked bool
 	// Severity overrides the rule's.
 	Severity Severity
-}
-
-// Case is what rules judge: a system under a book, with its ledger and venting.
-type Case struct {
-	Sys    *system.System
-	Book   *codebook.Book
-	Ledger *sizing.Ledger
-	Vents  *venting.Analysis
-
-	Out  []Judgement
-	rule *Rule
-	used map[cellKey]bool
-	arms map[*system.Pipe][]venting.Stretch
-	// what is worked out when first asked for, by whoever asks
-	waterOnce, pressureOnce sync.Once
-	water                   *sizing.Supply
-	pressure                *pressure.Analysis
-	how                     pressure.Options
-}
-
-type cellKey struct {
-	section, source string
-	value           float64
-	memory          bool
-}
-
-// NewCase makes the case of a system under a book; how is the way in which water
-// is reckoned.
-func NewCase(sys *system.System, book *codebook.Book, how pressure.Options) *Case {
-	l := sizing.New(sys, book)
-	c := &Case{how: how, Sys: sys, Book: book, Ledger: l, Vents: venting.Analyse(l), used: map[cellKey]bool{}}
-	// most plans have three to four judgements a pipe and a point; growing to
-	// that by doubling would copy them twice
-	c.Out = make([]Judgement, 0, 4*(len(sys.Pipes)+len(sys.Points)))
-	c.findArms()
-	return c
-}
-
-// Run judges one rule.
-func (c *Case) Run(r *Rule) {
-	c.rule = r
-	r.Judge(c)
-}
-
-// Used counts the distinct cells compared with, and those from memory.
-func (c *Case) Used() (cells, memory int) {
-	for k := range c.used {
-		cells++
-		if k.memory {
-			memory++
-		}
-	}
-	return cells, memory
-}
-
-// say records a judgement of the running rule.
-func (c *Case) say(j Judgement) {
-	j.Rule = c.rule
-	c.Out = append(c.Out, j)
-}
-
-// complies records that a subject was looked at and complies.
-func (c *Case) complies(subject string) {
-	c.say(Judgement{Answer: Complies, Subject: subject})
-}
-
-// use notes the cells a judgement rests on and gives the section of the first.
-func (c *Case) use(cells ...codebook.Cell) string {
-	section := ""
-	for _, cell := range cells {
-		if !cell.OK {
-			continue
-		}
-		c.used[cellKey{cell.Section, cell.Source, cell.Value, cell.Memory}] = true
-		if section == "" {
-			section = cell.Section
-		}
-	}
-	return section
-}
-
-// undecided records that a fact is missing.
-func (c *Case) undecided(subject string, copy *system.Copy, loc system.Loc, missing, write string) {
-	c.say(Judgement{Answer: Undecided, Subject: subject, Copy: copy, Loc: loc, Missing: missing, Write: write})
 }
 
 // All lists the catalogue, family by family.

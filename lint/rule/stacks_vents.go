@@ -327,7 +327,7 @@ func (c *Case) tieHeights(t tallStack) {
 
 // circuitReliefs reports circuit-vented branches that lack a relief vent.
 func (c *Case) circuitReliefs() {
-	told := map[*system.Line]int{}
+	told := map[*system.Line]*Judgement{}
 	for _, arm := range c.Vents.Arms {
 		if arm.Chosen == nil || arm.Chosen.Method != venting.Circuit || arm.Trap.Pipe.Run.Existing {
 			continue
@@ -340,12 +340,11 @@ func (c *Case) circuitReliefs() {
 				}
 				broke = true
 				r := fail.Pipe.Run
-				if i, seen := told[fail.Pipe.Line]; seen {
-					c.Out[i].Related = append(c.Out[i].Related, Related{c.fixtureLoc(f), f.Name + " relies on it too"})
+				if j := told[fail.Pipe.Line]; j != nil {
+					j.Related = append(j.Related, Related{c.fixtureLoc(f), f.Name + " relies on it too"})
 					continue
 				}
-				told[fail.Pipe.Line] = len(c.Out)
-				c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: endsLoc(r), Message: fail.Message, Remedy: fail.Remedy, Section: c.use(fail.Cell),
+				told[fail.Pipe.Line] = c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: endsLoc(r), Message: fail.Message, Remedy: fail.Remedy, Section: c.use(fail.Cell),
 					Measured: &Measure{fail.Measured, fail.Unit, ""}, Limit: &Measure{fail.Limit, fail.Unit, fail.Kind}})
 			}
 		}

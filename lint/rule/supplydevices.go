@@ -278,7 +278,7 @@ func (c *Case) fixtureStops() {
 	if !c.Book.Flag("shutoff-fixture") {
 		return
 	}
-	told := map[*system.Point]int{}
+	told := map[*system.Point]*Judgement{}
 	for _, o := range c.Water().Outlets {
 		f, r := o.Point, o.Pipe.Run
 		where, _ := exempt.Word(f.Word, "where")
@@ -292,15 +292,14 @@ func (c *Case) fixtureStops() {
 			c.complies(f.Name)
 			continue
 		}
-		if i, ok := told[f]; ok {
-			c.Out[i].Related = append(c.Out[i].Related, Related{endsLoc(r), "nor here"})
+		if j := told[f]; j != nil {
+			j.Related = append(j.Related, Related{endsLoc(r), "nor here"})
 			continue
 		}
-		told[f] = len(c.Out)
 		j := Judgement{Answer: Breaks, Subject: f.Name, Copy: f.Copy, Loc: lastLoc(o.Pipe), Section: section, Fact: "fixture",
 			Message: fmt.Sprintf("%s %s has no stop on its supply", f.Fixture.Title, f.Name), Remedy: "write `valve stop` in the run to it", Fixes: appendItem(r, "valve stop")}
 		j.lost(at, found)
-		c.say(j)
+		told[f] = c.say(j)
 	}
 }
 
@@ -367,7 +366,7 @@ func missingArrester(c *Case) {
 	if !c.Sys.Header.Water || !c.Book.Flag("arrester-quick-closing") || t == nil {
 		return
 	}
-	told := map[*system.Point]int{}
+	told := map[*system.Point]*Judgement{}
 	for _, o := range c.Water().Outlets {
 		f, r := o.Point, o.Pipe.Run
 		if !t.Has(f.Word) || f.Existing || r.Existing {
@@ -386,14 +385,13 @@ func missingArrester(c *Case) {
 			c.complies(f.Name)
 			continue
 		}
-		if i, ok := told[f]; ok {
-			c.Out[i].Related = append(c.Out[i].Related, Related{endsLoc(r), "nor here"})
+		if j := told[f]; j != nil {
+			j.Related = append(j.Related, Related{endsLoc(r), "nor here"})
 			continue
 		}
-		told[f] = len(c.Out)
 		j := Judgement{Answer: Breaks, Subject: f.Name, Copy: f.Copy, Loc: lastLoc(o.Pipe), Section: section,
 			Message: fmt.Sprintf("supply of %s %s, which closes quickly, has no arrester", f.Fixture.Title, f.Name), Remedy: "write `arrester` at the end of its run", Fixes: appendItem(r, "arrester")}
 		j.lost(at, found)
-		c.say(j)
+		told[f] = c.say(j)
 	}
 }

@@ -94,7 +94,7 @@ func inSeries(t, d *system.Trap) bool {
 }
 
 func doubleTrap(c *Case) {
-	told := map[*system.Trap]int{}
+	told := map[*system.Trap]*Judgement{}
 	for _, t := range c.Sys.Traps {
 		if len(t.Fixtures) == 0 || t.Pipe.Run.Existing {
 			continue
@@ -106,8 +106,8 @@ func doubleTrap(c *Case) {
 			}
 			continue
 		}
-		if i, seen := told[d]; seen {
-			if j := &c.Out[i]; len(j.Related) < 6 {
+		if j := told[d]; j != nil {
+			if len(j.Related) < 6 {
 				j.Related = append(j.Related, Related{c.fixtureLoc(f), f.Name + " passes both too"})
 			}
 			continue
@@ -140,8 +140,7 @@ func doubleTrap(c *Case) {
 			other = t.Loc
 		}
 		j.Related = []Related{{other, "the other trap"}}
-		told[d] = len(c.Out)
-		c.say(j)
+		told[d] = c.say(j)
 	}
 }
 

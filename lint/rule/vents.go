@@ -32,7 +32,7 @@ func vents() []Rule {
 		{Name: "short-vent-area", Family: "Vents", Severity: Correction, Title: "Too little vent area through the roof",
 			Why:      "All the air a building's drains need comes through its roof. Together the terminals are to be as wide as the sewer the building needs.",
 			Computed: "The areas of the terminals by nominal bore are added up and compared with the area of the sewer that the table asks for the whole load and its closets, not the one drawn.",
-			Needs:    []string{"terminals", "size"}, Judge: shortVentArea},
+			Needs:    []string{"terminals", "size"}, Judge: shortVentArea, After: true},
 	}
 }
 

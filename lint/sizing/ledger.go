@@ -66,6 +66,7 @@ func New(sys *system.System, book *codebook.Book) *Ledger {
 	}
 	l.storeys()
 	l.accumulate()
+	l.findStacks()
 	return l
 }
 

@@ -63,13 +63,11 @@ type stackInfo struct {
 // aboveStack: the waste of this pipe still passes a stack downstream, so that
 // it is a branch of that stack and no branch of the building drain.
 func (l *Ledger) aboveStack(p *system.Pipe) bool {
-	l.findStacks()
 	return l.info[p.ID].below
 }
 
 // stackOf tells whether an upright pipe is part of a stack, and of a tall one.
 func (l *Ledger) stackOf(p *system.Pipe) (stack, tall bool) {
-	l.findStacks()
 	i := l.info[p.ID]
 	short := l.Book.Number("stack-short-intervals")
 	stack = i.height >= leastStack
@@ -78,16 +76,12 @@ func (l *Ledger) stackOf(p *system.Pipe) (stack, tall bool) {
 
 // Stacks lists the stacks of the system, in the order of flow of their tops.
 func (l *Ledger) Stacks() []*Stack {
-	l.findStacks()
 	return l.stacks
 }
 
 // findStacks measures every upright stretch: its height over all the pipes
 // that continue it, and the storeys in which branches join it.
 func (l *Ledger) findStacks() {
-	if l.info != nil {
-		return
-	}
 	l.info = make([]stackInfo, len(l.Sys.Pipes))
 	chain := make([]*Stack, len(l.Sys.Pipes))
 	var all []*Stack

@@ -100,7 +100,7 @@ func comply(n int) string {
 func answers(r *lint.Report) map[asked]lint.Judgement {
 	lines := lineOf(r.System)
 	out := map[asked]lint.Judgement{}
-	for _, j := range r.Judgements {
+	for _, j := range r.Judgements() {
 		if j.Rule == "missing-fact" || j.Subject == "" {
 			continue
 		}

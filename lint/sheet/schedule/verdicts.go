@@ -16,7 +16,7 @@ func verdicts(r *lint.Report) []Table {
 	for i, rule := range lint.Rules() {
 		rank[rule.Name] = i
 	}
-	all := append([]lint.Judgement(nil), r.Judgements...)
+	all := r.Judgements()
 	sort.SliceStable(all, func(i, j int) bool { return rank[all[i].Rule] < rank[all[j].Rule] })
 	for _, j := range all {
 		subject := words(j.Subject)
