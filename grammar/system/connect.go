@@ -142,7 +142,7 @@ func (b *builder) addRun(in inst, st *grammar.Run, kind Kind, from, to *Point, l
 		return
 	}
 	r := b.slab.run()
-	*r = Run{Kind: kind, From: from.Name, To: to.Name, Stmt: st, File: in.file.Path, Copy: in.copy, Existing: st.Existing,
+	*r = Run{Kind: kind, From: from.Name, To: to.Name, name: from.Name + " to " + to.Name, Stmt: st, File: in.file.Path, Copy: in.copy, Existing: st.Existing,
 		Claim: st.Claim.Text, Solve: st.Solve.Text != "", Link: link}
 	if sz, ok := st.Size.Value.Size(); ok {
 		r.Size, r.SizeOf = sz, Written
@@ -197,8 +197,11 @@ func (b *builder) addRun(in inst, st *grammar.Run, kind Kind, from, to *Point, l
 
 // part gives a leg its direction as placed.
 func (b *builder) part(it *grammar.Item, index int, c *Copy) Part {
-	p := Part{Item: it, Index: index}
-	if it.Kind != grammar.Leg {
+	p := Part{Item: it, Index: index, leg: it.Kind == grammar.Leg}
+	if it.Kind == grammar.Device {
+		p.device = it.Word.Text
+	}
+	if !p.leg {
 		return p
 	}
 	t := straight

@@ -62,6 +62,7 @@ func (n *Node) Find(kind PointKind) *Point {
 type Run struct {
 	Kind      Kind
 	From, To  string // full names
+	name      string
 	Stmt      *grammar.Run
 	File      string
 	Copy      *Copy
@@ -87,7 +88,7 @@ type Run struct {
 }
 
 // Name is the run's ends, `KS to k1`.
-func (r *Run) Name() string { return r.From + " to " + r.To }
+func (r *Run) Name() string { return r.name }
 
 // Subject is how findings name the pipe: its tag, else its ends.
 func (r *Run) Subject() string {
@@ -142,6 +143,8 @@ const (
 type Part struct {
 	Item    *grammar.Item
 	Index   int // place in the run's items
+	leg     bool
+	device  string // its word, or ""
 	Posture Posture
 	Down    bool // an upright leg that goes down
 	// Dir is the leg's unit direction (x, y, z), before any fall.
@@ -158,7 +161,7 @@ type Part struct {
 }
 
 // IsLeg tells a leg from a device or turn.
-func (p *Part) IsLeg() bool { return p.Item.Kind == grammar.Leg }
+func (p *Part) IsLeg() bool { return p.leg }
 
 // Setting is what is written on a device, as the pressure of a regulator.
 func (p *Part) Setting(key string) (grammar.Attr, bool) { return grammar.FindAttr(p.Item.Attrs, key) }
@@ -172,5 +175,5 @@ func (p *Part) DeviceKind() string {
 
 // IsDevice tells whether the part is the named device.
 func (p *Part) IsDevice(word string) bool {
-	return p.Item.Kind == grammar.Device && p.Item.Word.Text == word
+	return p.device == word
 }

@@ -42,7 +42,9 @@ type Table struct {
 
 	units map[string]string // unit by column, where it is not Unit
 	byKey map[string]int
-	sizes []quantity.Size // of the rows, once the book is whole
+	// once the book is whole: the sizes that are rows, and the rows by size
+	sizes  []quantity.Size
+	bySize map[quantity.Size]int
 }
 
 // Book is one code book with whatever is laid over it. It is immutable.
@@ -124,7 +126,17 @@ func (t *Table) Has(row string) bool {
 // BySize is a cell of a table whose rows are nominal sizes; a size between
 // two rows takes none.
 func (t *Table) BySize(size quantity.Size, column string) Cell {
-	return t.At(SizeKey(size), column)
+	if t == nil {
+		return Cell{}
+	}
+	if t.bySize == nil {
+		return t.At(SizeKey(size), column)
+	}
+	i, ok := t.bySize[size]
+	if !ok {
+		return Cell{}
+	}
+	return t.Rows[i].Cells[column]
 }
 
 // Sizes lists the nominal sizes that are rows of a table, rising. The list is
@@ -150,8 +162,14 @@ func (t *Table) Sizes() []quantity.Size {
 // again and again.
 func (b *Book) settle() *Book {
 	for _, t := range b.tables {
-		if t.sizes == nil {
-			t.sizes = t.Sizes()
+		if t.sizes != nil {
+			continue
+		}
+		t.sizes, t.bySize = t.Sizes(), map[quantity.Size]int{}
+		for _, size := range t.sizes {
+			if i, ok := t.byKey[SizeKey(size)]; ok {
+				t.bySize[size] = i
+			}
 		}
 	}
 	return b

@@ -65,7 +65,7 @@ func (d *draft) ownTable(e entry) (t *Table, isNew bool) {
 	t.LabelColumns = slices.Clone(old.LabelColumns)
 	t.units = maps.Clone(old.units)
 	t.byKey = maps.Clone(old.byKey)
-	t.sizes = nil
+	t.sizes, t.bySize = nil, nil
 	t.Rows = make([]Row, len(old.Rows))
 	for i, row := range old.Rows {
 		t.Rows[i] = Row{

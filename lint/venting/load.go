@@ -114,36 +114,35 @@ func longer(x, y way) way {
 // a pipe is larger than it need be by the steps that lift the limit.
 func (a *Analysis) Ways(oversized func(*system.Pipe) bool) []Way {
 	sizes := map[quantity.Size]bool{}
+	large := make([]bool, len(a.Sys.Pipes))
 	for _, p := range a.Sys.Pipes {
 		if p.Kind() == system.Vent && p.Size() > 0 {
 			sizes[p.Size()] = true
+			large[p.ID] = oversized(p)
 		}
 	}
 	var out []Way
+	big, plain := make([]way, len(a.Sys.Nodes)), make([]way, len(a.Sys.Nodes))
 	for size := range sizes {
-		out = append(out, a.waysOf(size, oversized)...)
+		clear(big)
+		clear(plain)
+		out = append(out, a.waysOf(size, large, big, plain)...)
 	}
 	sortWays(out)
 	return out
 }
 
 // waysOf carries two lengths up the vents: of ways oversized so far, and of
-// ways that no longer are.
-func (a *Analysis) waysOf(size quantity.Size, oversized func(*system.Pipe) bool) []Way {
-	big := make([]way, len(a.Sys.Nodes))
-	plain := make([]way, len(a.Sys.Nodes))
-	out := []Way{}
-	seen := map[*system.Pipe]bool{}
+// ways that no longer are. oversized is by pipe, big and plain are by node and
+// begin empty.
+func (a *Analysis) waysOf(size quantity.Size, oversized []bool, big, plain []way) []Way {
+	var out []Way
 	for _, n := range a.Sys.VentOrder() {
 		if len(n.VentOut) == 0 {
 			continue
 		}
 		starts := len(n.DrainIn)+len(n.DrainOut) > 0
 		for _, p := range n.VentOut {
-			if seen[p] {
-				continue
-			}
-			seen[p] = true
 			b, w := big[n.ID], plain[n.ID]
 			if starts && len(a.atVent[p]) > 0 {
 				b = longer(b, way{ok: true})
@@ -151,7 +150,7 @@ func (a *Analysis) waysOf(size quantity.Size, oversized func(*system.Pipe) bool)
 			if !b.ok && !w.ok {
 				continue
 			}
-			if !oversized(p) {
+			if !oversized[p.ID] {
 				w, b = longer(w, b), way{}
 			}
 			w, b = extend(w, p, size), extend(b, p, size)
