@@ -154,7 +154,7 @@ func (b *builder) addRun(in inst, st *grammar.Run, kind Kind, from, to *Point, l
 		r.Tag = in.copy.Prefix() + st.Tag.Text
 		b.byTag[r.Tag] = append(b.byTag[r.Tag], r)
 	}
-	r.key = key(r.From, r.To)
+	r.key, r.from, r.to = key(r.From, r.To), from, to
 	b.Runs = append(b.Runs, r)
 	from.Uses++
 	to.Uses++
@@ -197,7 +197,7 @@ func (b *builder) addRun(in inst, st *grammar.Run, kind Kind, from, to *Point, l
 
 // part gives a leg its direction as placed.
 func (b *builder) part(it *grammar.Item, index int, c *Copy) Part {
-	p := Part{Item: it, Index: index, leg: it.Kind == grammar.Leg}
+	p := Part{Item: it, Index: index, leg: it.Kind == grammar.Leg, by: it.By}
 	if it.Kind == grammar.Device {
 		p.device = it.Word.Text
 	}

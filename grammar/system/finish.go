@@ -43,7 +43,7 @@ func (g *geometry) finish() {
 				}
 			}
 			pt.Z1 = z
-			if pt.Z1.Known() && !pt.Z0.Known() && pt.IsLeg() && pt.Length.Known() && pt.Posture == Upright && pt.Item.By == 0 {
+			if pt.Z1.Known() && !pt.Z0.Known() && pt.IsLeg() && pt.Length.Known() && pt.Posture == Upright && pt.by == 0 {
 				pt.Z0 = Num{pt.Z1.V - pt.Dir[2]*pt.Length.V, Derived}
 			}
 		}
@@ -73,7 +73,7 @@ func (g *geometry) unsettled() {
 		var open *Part
 		n := 0
 		for i := range p.Parts {
-			if pt := &p.Parts[i]; pt.IsLeg() && pt.Item.By == grammar.ToSuit && pt.Posture == Upright && !pt.Length.Known() {
+			if pt := &p.Parts[i]; pt.IsLeg() && pt.by == grammar.ToSuit && pt.Posture == Upright && !pt.Length.Known() {
 				open = pt
 				n++
 			}

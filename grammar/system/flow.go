@@ -206,18 +206,13 @@ func netOf(k Kind) Net {
 
 // floorOf is the elevation a target height of a run counts from.
 func (b *builder) floorOf(r *Run) (float64, Origin) {
-	from := b.byName[r.From]
-	if from == nil {
-		return 0, Datum
-	}
+	from := r.from
 	if from.Kind == Fixture && from.Level != nil {
 		return from.Level.Elevation, Written
 	}
 	l := from.Node.served[netOf(r.Kind)]
 	if l == nil && r.Kind.Water() {
-		if to := b.byName[r.To]; to != nil {
-			l = to.Node.served[netOf(r.Kind)]
-		}
+		l = r.to.Node.served[netOf(r.Kind)]
 	}
 	if l != nil && l != manyLevels {
 		return l.Elevation, Written

@@ -35,7 +35,7 @@ func (g *geometry) along(c *course, p *Pipe) bool {
 		c.level += s.soft
 	}
 	for j := range p.Parts {
-		ok = ok && p.Parts[j].Item.By != grammar.ToSuit
+		ok = ok && p.Parts[j].by != grammar.ToSuit
 	}
 	return ok
 }
@@ -75,7 +75,8 @@ func (g *geometry) courses() []course {
 func (g *geometry) workOut(z []float64) bool {
 	all := g.courses()
 	var starts []*Pipe
-	for _, p := range g.pipes {
+	for _, k := range g.order {
+		p := g.pipes[k]
 		if c := all[p.ID]; c.end != nil && c.level > 0 && (c.first > 0 || g.hard[p.From.ID]) {
 			starts = append(starts, p)
 		}
@@ -243,8 +244,8 @@ func (g *geometry) suitFalls(a *axis) bool {
 			}
 		}
 	}
-	for _, p := range g.pipes {
-		if p.Kind() == Vent {
+	for _, k := range g.order {
+		if p := g.pipes[k]; p.Kind() == Vent {
 			judge(p)
 		}
 	}

@@ -189,11 +189,11 @@ func (g *geometry) lengths(vertical bool) bool {
 	for _, p := range g.pipes {
 		for i := range p.Parts {
 			pt := &p.Parts[i]
-			if !pt.IsLeg() || pt.Item.By == grammar.ByLength || pt.Length.Known() {
+			if !pt.IsLeg() || pt.by == grammar.ByLength || pt.Length.Known() {
 				continue
 			}
 			if nan(pt.Dir[0]) {
-				if !vertical && pt.Item.By == grammar.ToSuit {
+				if !vertical && pt.by == grammar.ToSuit {
 					dx, ok := g.legSpan(p, i, xAxis)
 					dy, fine := g.legSpan(p, i, yAxis)
 					if ok && fine {
@@ -211,7 +211,7 @@ func (g *geometry) lengths(vertical bool) bool {
 					continue
 				}
 				origin := Target
-				if pt.Item.By == grammar.ToSuit {
+				if pt.by == grammar.ToSuit {
 					origin = Suit
 				}
 				length := v / pt.Dir[ax]
@@ -282,14 +282,15 @@ func (g *geometry) yields(a *axis) bool {
 	g.solved[zAxis] = a
 	defer func() { g.solved[zAxis] = solved }()
 	changed := false
-	for _, p := range g.pipes {
+	for _, k := range g.order {
+		p := g.pipes[k]
 		s1, s2 := a.source[p.From.ID], a.source[p.To.ID]
 		if s1 == s2 || !(s1 != nil && s1.usual || s2 != nil && s2.usual) {
 			continue
 		}
 		for i := range p.Parts {
 			pt := &p.Parts[i]
-			if !pt.IsLeg() || pt.Item.By != grammar.ToSuit || !primary(pt, zAxis) {
+			if !pt.IsLeg() || pt.by != grammar.ToSuit || !primary(pt, zAxis) {
 				continue
 			}
 			v, ok := g.legSpan(p, i, zAxis)
@@ -320,7 +321,7 @@ func (g *geometry) behind(p *Pipe, pt *Part, length float64) {
 	}
 	g.told[p] = true
 	what := "what closes"
-	if pt.Item.By != grammar.ToSuit {
+	if pt.by != grammar.ToSuit {
 		what = "its target"
 	}
 	g.problem(Problem{Rule: "open-geometry", Loc: Loc{p.Run.File, pt.Item.Span}, Subject: p.Run.Subject(), Copy: p.Run.Copy,

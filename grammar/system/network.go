@@ -80,6 +80,7 @@ type Run struct {
 	FoundWith map[string]Loc
 	Link      int // number of the link in a chain, else 0
 	key       uint64
+	from, to  *Point
 	// line is the pipe of findings it belongs to, next what goes on in line
 	// with it, fed whether it goes on from another.
 	line *Line
@@ -144,6 +145,7 @@ type Part struct {
 	Item    *grammar.Item
 	Index   int // place in the run's items
 	leg     bool
+	by      grammar.TargetKind
 	device  string // its word, or ""
 	Posture Posture
 	Down    bool // an upright leg that goes down

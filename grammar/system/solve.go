@@ -21,8 +21,7 @@ func (b *builder) solve() {
 		if len(pipes[net]) == 0 {
 			continue
 		}
-		inOrder(pipes[net])
-		g := &geometry{builder: b, net: net, pipes: pipes[net]}
+		g := &geometry{builder: b, net: net, pipes: pipes[net], order: inOrder(pipes[net])}
 		g.run()
 		if net == DWV {
 			g.stands()
@@ -30,21 +29,22 @@ func (b *builder) solve() {
 	}
 }
 
-// inOrder sorts pipes by their runs' keys.
-func inOrder(pipes []*Pipe) {
+// inOrder tells in which order pipes come by their runs' keys.
+func inOrder(pipes []*Pipe) []int32 {
 	type at struct {
 		key uint64
-		i   int
+		i   int32
 	}
 	list := make([]at, len(pipes))
 	for i, p := range pipes {
-		list[i] = at{p.Run.key, i}
+		list[i] = at{p.Run.key, int32(i)}
 	}
 	slices.SortFunc(list, func(a, b at) int { return cmp.Or(cmp.Compare(a.key, b.key), cmp.Compare(a.i, b.i)) })
-	old := append([]*Pipe(nil), pipes...)
-	for i := range list {
-		pipes[i] = old[list[i].i]
+	order := make([]int32, len(pipes))
+	for k := range list {
+		order[k] = list[k].i
 	}
+	return order
 }
 
 // key gives names an order of their own, so that what is laid together in one
@@ -91,6 +91,8 @@ type geometry struct {
 	*builder
 	net     Net
 	pipes   []*Pipe
+	order   []int32     // of pipes by their keys, where one comes before another
+	laid    []laid      // by place in pipes, of the axis that is built
 	anchors [3][]anchor // what holds, by axis
 	usual   []anchor    // usual heights, which yield, in their order
 	hard    []bool      // by node: its height follows from facts that hold
@@ -135,32 +137,18 @@ func (g *geometry) build(ax int) *axis {
 	}
 	a.clear()
 	a.held = append(a.held, g.anchors[ax]...)
-	for _, p := range g.pipes {
-		if len(p.Parts) == 0 || !g.closes(p) {
-			continue
-		}
-		sum, whole := step{}, true
-		last := step{}
-		for i := range p.Parts {
-			if !p.Parts[i].IsLeg() {
-				continue
-			}
-			s := g.step(p, i, ax)
-			if s.kind != moves {
-				last, whole = s, false
-				sum = step{}
-				continue
-			}
-			sum.delta += s.delta
-			sum.soft += s.soft
-		}
-		switch {
-		case whole:
-			a.tie(p.From, p.To, sum.delta, sum.soft, p, g.weak(p, ax))
-		case last.kind == toAbs:
-			a.held = append(a.held, anchor{node: p.To, v: last.abs + sum.delta, soft: sum.soft, point: p.To.Points[0], pipe: p})
-		case last.kind == toNode:
-			a.tie(last.absNode, p.To, sum.delta, sum.soft, p, false)
+	// the pipes as they lie in memory first, then what they gave in its order
+	g.laid = slices.Grow(g.laid[:0], len(g.pipes))[:len(g.pipes)]
+	for k, p := range g.pipes {
+		g.laid[k] = g.lay(p, ax)
+	}
+	for _, k := range g.order {
+		switch r := &g.laid[k]; r.kind {
+		case moves, toNode:
+			a.edges = append(a.edges, r.edge)
+		case toAbs:
+			p := g.pipes[k]
+			a.held = append(a.held, anchor{node: p.To, v: r.abs + r.delta, soft: r.soft, point: p.To.Points[0], pipe: p})
 		}
 	}
 	for _, r := range g.rigid[g.net] {
@@ -170,6 +158,39 @@ func (g *geometry) build(ax int) *axis {
 	}
 	a.lay()
 	return a
+}
+
+// laid is what a pipe tells of the place of its end: against its start or
+// another node, as an edge; or of itself. Free: nothing.
+type laid struct {
+	edge
+	abs  float64
+	kind stepKind
+}
+
+// lay adds up a pipe's legs on one axis.
+func (g *geometry) lay(p *Pipe, ax int) laid {
+	if len(p.Parts) == 0 || !g.closes(p) {
+		return laid{kind: free}
+	}
+	r := laid{edge: edge{u: int32(p.From.ID), v: int32(p.To.ID), pipe: int32(p.ID)}}
+	for i := range p.Parts {
+		if !p.Parts[i].leg {
+			continue
+		}
+		s := g.step(p, i, ax)
+		if s.kind == moves {
+			r.delta += s.delta
+			r.soft += s.soft
+			continue
+		}
+		r.kind, r.abs, r.delta, r.soft = s.kind, s.abs, 0, 0
+		if s.kind == toNode {
+			r.u = int32(s.absNode.ID)
+		}
+	}
+	r.weak = r.kind == moves && g.weak(p, ax)
+	return r
 }
 
 // weak tells pipes that close nothing on an axis: flexible ones, and water

@@ -9,7 +9,7 @@ import (
 // the others (false), for legs that run to a target or to suit.
 func primary(pt *Part, ax int) bool {
 	vertical := pt.Dir[0] == 0 && pt.Dir[1] == 0
-	switch pt.Item.By {
+	switch pt.by {
 	case grammar.ToHeight, grammar.ToRoof:
 		return ax == zAxis
 	case grammar.ToPoint:
@@ -60,8 +60,8 @@ func (g *geometry) step(p *Pipe, i, ax int) step {
 	if ax == zAxis && g.stretches(p, i) {
 		return step{kind: free}
 	}
-	if pt.Item.By != grammar.ByLength && primary(pt, ax) {
-		switch pt.Item.By {
+	if pt.by != grammar.ByLength && primary(pt, ax) {
+		switch pt.by {
 		case grammar.ToHeight:
 			base, origin := g.floorOf(p.Run)
 			h := pt.Item.Height
@@ -124,7 +124,7 @@ func (g *geometry) sign(p *Pipe) float64 {
 
 // stretches: a vent's last upright leg reaches to its terminal.
 func (g *geometry) stretches(p *Pipe, i int) bool {
-	if p.Kind() != Vent || p.Parts[i].Item.By != grammar.ByLength || p.Parts[i].Posture != Upright || p.Parts[i].Down {
+	if p.Kind() != Vent || p.Parts[i].by != grammar.ByLength || p.Parts[i].Posture != Upright || p.Parts[i].Down {
 		return false
 	}
 	t := p.To.Find(Terminal)
@@ -172,7 +172,7 @@ func (g *geometry) closes(p *Pipe) bool {
 // where they have any, and only otherwise is one reckoned from the other.
 func flexible(p *Pipe) bool {
 	for i := range p.Parts {
-		if pt := &p.Parts[i]; pt.IsLeg() && nan(pt.Dir[0]) && pt.Item.By == grammar.ByLength {
+		if pt := &p.Parts[i]; pt.IsLeg() && nan(pt.Dir[0]) && pt.by == grammar.ByLength {
 			return true
 		}
 	}
