@@ -131,6 +131,9 @@ const (
 func (g *geometry) build(ax int) *axis {
 	a := g.axes[ax]
 	if a == nil {
+		if g.front.line == nil {
+			g.front.line = make([]entry, 0, len(g.Nodes))
+		}
 		a = newAxis(len(g.Nodes), &g.front)
 		a.edges = make([]edge, 0, len(g.pipes))
 		g.axes[ax] = a

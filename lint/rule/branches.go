@@ -22,7 +22,7 @@ func (c *Case) washerBranches() {
 		if f == nil || p.Size() == 0 || p.Run.Existing {
 			return nil, false, nil
 		}
-		sts := slices.DeleteFunc(c.stretches(p), func(st stretch) bool { return !c.beyondWasher(st) })
+		sts := slices.DeleteFunc(slices.Clone(c.stretches(p)), func(st stretch) bool { return !c.beyondWasher(st) })
 		if len(sts) == 0 {
 			return nil, false, nil
 		}
@@ -81,7 +81,9 @@ func smallSinkBranch(c *Case) {
 }
 
 // washersAbove tells for every node a clothes washer upstream, or nil.
-func (c *Case) washersAbove() []*system.Point {
+func (c *Case) washersAbove() []*system.Point { return c.washing.get(c.findWashers) }
+
+func (c *Case) findWashers() []*system.Point {
 	washes := make([]*system.Point, len(c.Sys.Nodes))
 	for _, n := range c.Sys.DrainOrder() {
 		for _, f := range n.Points {
@@ -116,7 +118,9 @@ func (c *Case) toldBySink(a sinkAsk, st stretch, load sizing.Load) bool {
 
 // sinkAsks tells for every node the largest branch that a fixture upstream
 // asks, with the fixture.
-func (c *Case) sinkAsks() []sinkAsk {
+func (c *Case) sinkAsks() []sinkAsk { return c.sinks.get(c.findSinkAsks) }
+
+func (c *Case) findSinkAsks() []sinkAsk {
 	table := c.Book.Table("sink-branch")
 	asks := make([]sinkAsk, len(c.Sys.Nodes))
 	if table == nil {

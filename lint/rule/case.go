@@ -32,18 +32,32 @@ type facts struct {
 	Ledger *sizing.Ledger
 	Vents  *venting.Analysis
 
-	how          pressure.Options
-	arms         [][]venting.Stretch // by pipe
-	waterOnce    sync.Once
-	water        *sizing.Supply
-	pressureOnce sync.Once
-	pressure     *pressure.Analysis
+	how      pressure.Options
+	arms     [][]venting.Stretch // by pipe
+	water    once[*sizing.Supply]
+	pressure once[*pressure.Analysis]
+	lies     once[[][]stretch] // by pipe
+	sinks    once[[]sinkAsk]   // by node
+	washing  once[[]*system.Point]
+	before   once[map[*system.Pipe]bool] // pipes that lie before a trap
+}
+
+// once is what is worked out when first asked for.
+type once[T any] struct {
+	sync.Once
+	made T
+}
+
+func (o *once[T]) get(work func() T) T {
+	o.Do(func() { o.made = work() })
+	return o.made
 }
 
 // ruling is what one rule answered.
 type ruling struct {
 	rule     *Rule
-	answers  []answer
+	answers  [][]answer // by the block
+	said     int
 	complied int
 	used     map[cellKey]bool
 	recent   [8]cellKey // most cells are asked for again and again
@@ -103,10 +117,10 @@ func (c *Case) Judgements() iter.Seq[*Judgement] {
 	return func(yield func(*Judgement) bool) {
 		var plain Judgement
 		for _, r := range c.told {
-			for i := range r.answers {
-				j := r.answers[i].full
+			for a := range r.each() {
+				j := a.full
 				if j == nil {
-					plain = Judgement{Rule: r.rule, Answer: Complies, Subject: r.answers[i].subject}
+					plain = Judgement{Rule: r.rule, Answer: Complies, Subject: a.subject}
 					j = &plain
 				}
 				if !yield(j) {
@@ -121,11 +135,11 @@ func (c *Case) Judgements() iter.Seq[*Judgement] {
 func (c *Case) Faults() iter.Seq[*Judgement] {
 	return func(yield func(*Judgement) bool) {
 		for _, r := range c.told {
-			if r.complied == len(r.answers) {
+			if r.complied == r.said {
 				continue
 			}
-			for i := range r.answers {
-				if j := r.answers[i].full; j != nil && j.Answer != Complies && !yield(j) {
+			for a := range r.each() {
+				if j := a.full; j != nil && j.Answer != Complies && !yield(j) {
 					return
 				}
 			}
@@ -165,14 +179,14 @@ func (c *Case) say(j Judgement) *Judgement {
 	if j.Answer == Complies {
 		c.ruled.complied++
 	}
-	c.ruled.answers = append(c.ruled.answers, answer{full: &j})
+	c.ruled.add(answer{full: &j})
 	return &j
 }
 
 // complies records that a subject was looked at and complies.
 func (c *Case) complies(subject string) {
 	c.ruled.complied++
-	c.ruled.answers = append(c.ruled.answers, answer{subject: subject})
+	c.ruled.add(answer{subject: subject})
 }
 
 // use notes the cells a judgement rests on and gives the section of the first.
@@ -201,6 +215,34 @@ func (r *ruling) use(key cellKey) {
 	r.used[key] = true
 	r.recent[r.turn%len(r.recent)] = key
 	r.turn++
+}
+
+// add takes an answer. Answers stand in blocks: a large plan has many, and
+// making room by doubling would copy them and leave half of it empty.
+func (r *ruling) add(a answer) {
+	const block = 256
+	last := len(r.answers) - 1
+	if r.said%block == 0 && r.said > 0 || last < 0 {
+		r.answers = append(r.answers, nil)
+		last++
+		if last > 0 {
+			r.answers[last] = make([]answer, 0, block)
+		}
+	}
+	r.answers[last] = append(r.answers[last], a)
+	r.said++
+}
+
+func (r *ruling) each() iter.Seq[*answer] {
+	return func(yield func(*answer) bool) {
+		for _, block := range r.answers {
+			for i := range block {
+				if !yield(&block[i]) {
+					return
+				}
+			}
+		}
+	}
 }
 
 // undecided records that a fact is missing.

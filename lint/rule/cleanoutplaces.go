@@ -52,7 +52,9 @@ func (c *Case) closetArms(short interface{ Metres() float64 }, storeys []float64
 
 // beforeTraps marks the pipes between fixtures and the traps they drain
 // through, which are no drains yet.
-func (c *Case) beforeTraps() map[*system.Pipe]bool {
+func (c *Case) beforeTraps() map[*system.Pipe]bool { return c.before.get(c.findBeforeTraps) }
+
+func (c *Case) findBeforeTraps() map[*system.Pipe]bool {
 	out := map[*system.Pipe]bool{}
 	for _, t := range c.Sys.Traps {
 		if t.Own || t.Part < 0 {

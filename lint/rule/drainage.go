@@ -39,10 +39,25 @@ func drainage() []Rule {
 	}
 }
 
-// stretches groups the legs of a pipe beyond any trap arm by posture.
-func (c *Case) stretches(p *system.Pipe) []stretch {
-	var level, upright *stretch
-	var out []*stretch
+// stretches are the legs of a pipe beyond any trap arm, by posture. The list is
+// shared: whoever changes it takes a copy.
+func (c *Case) stretches(p *system.Pipe) []stretch { return c.lies.get(c.findStretches)[p.ID] }
+
+func (c *Case) findStretches() [][]stretch {
+	out := make([][]stretch, len(c.Sys.Pipes))
+	all := make([]stretch, 0, len(c.Sys.Pipes))
+	for _, p := range c.Sys.Pipes {
+		if p.Kind().Sanitary() {
+			from := len(all)
+			all = c.addStretches(all, p)
+			out[p.ID] = all[from:len(all):len(all)]
+		}
+	}
+	return out
+}
+
+func (c *Case) addStretches(out []stretch, p *system.Pipe) []stretch {
+	level, upright := -1, -1
 	for i := range p.Parts {
 		pt := &p.Parts[i]
 		if !pt.IsLeg() || c.inArm(p, i) {
@@ -52,20 +67,17 @@ func (c *Case) stretches(p *system.Pipe) []stretch {
 		if pt.Posture == system.LevelLeg {
 			s = &level
 		}
-		if *s == nil {
-			*s = &stretch{pipe: p, first: pt.Index, way: c.Ledger.WayOf(p, pt)}
-			out = append(out, *s)
+		if *s < 0 {
+			*s = len(out)
+			out = append(out, stretch{pipe: p, first: pt.Index, way: c.Ledger.WayOf(p, pt)})
 		}
-		(*s).last = pt.Index
-		if pt.Posture == system.LevelLeg && pt.Fall.Known() && (!(*s).way.Fall.Known() || pt.Fall.V < (*s).way.Fall.V) {
-			(*s).way.Fall = pt.Fall
+		st := &out[*s]
+		st.last = pt.Index
+		if pt.Posture == system.LevelLeg && pt.Fall.Known() && (!st.way.Fall.Known() || pt.Fall.V < st.way.Fall.V) {
+			st.way.Fall = pt.Fall
 		}
 	}
-	res := make([]stretch, len(out))
-	for i, s := range out {
-		res[i] = *s
-	}
-	return res
+	return out
 }
 
 type stretch struct {

@@ -11,6 +11,7 @@ import (
 	"embed"
 	"sort"
 	"strings"
+	"sync"
 
 	"crownweir/grammar"
 	"crownweir/grammar/system"
@@ -115,8 +116,11 @@ type Judgement struct {
 	Severity Severity
 }
 
-// All lists the catalogue, family by family.
-func All() []Rule {
+// All lists the catalogue, family by family. The list is shared and not to be
+// written to.
+func All() []Rule { return catalogue() }
+
+var catalogue = sync.OnceValue(func() []Rule {
 	var out []Rule
 	for _, f := range [][]Rule{
 		drafting(),
@@ -130,8 +134,8 @@ func All() []Rule {
 	}
 	order := map[string]int{"Drafting": 0, "Drainage": 1, "Traps": 2, "Vents": 3, "Cleanouts": 4, "Supply": 5, "Protection": 6}
 	sort.SliceStable(out, func(i, j int) bool { return order[out[i].Family] < order[out[j].Family] })
-	return out
-}
+	return out[:len(out):len(out)]
+})
 
 func max64(a, b float64) float64 {
 	if a > b {
