@@ -84,12 +84,23 @@ func (w *world) Open(name string) (fs.File, error) {
 	}
 	w.note(name)
 	if doc := w.over[name]; doc != nil {
-		return memfs.File(name, []byte(doc.text.source)), nil
+		return memfs.Text(name, doc.text.source), nil
 	}
 	if w.under == nil {
 		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
 	}
 	return w.under.Open(name)
+}
+
+// ReadText gives an open document's text as it is held.
+func (w *world) ReadText(name string) (text string, ok bool) {
+	if _, laid := w.laid[name]; laid {
+		return "", false
+	}
+	if doc := w.over[name]; doc != nil {
+		return doc.text.source, true
+	}
+	return "", false
 }
 
 // ReadFile reads an open document, else the folder's file.

@@ -77,14 +77,27 @@ func ReadFile(fsys fs.FS, name string) (string, error) {
 	if info.Size() > maxFileSize {
 		return "", fmt.Errorf("is %d MB; a plan is at most %d MB: split it with `include`", info.Size()>>20, maxFileSize>>20)
 	}
-	data, err := fs.ReadFile(fsys, name)
-	if err != nil {
-		return "", readError(err)
+	text, held := "", false
+	if t, ok := fsys.(texts); ok {
+		text, held = t.ReadText(name)
 	}
-	if !utf8.Valid(data) {
-		return "", fmt.Errorf("is not UTF-8 text (byte %d); save it as UTF-8", firstInvalid(data)+1)
+	if !held {
+		data, err := fs.ReadFile(fsys, name)
+		if err != nil {
+			return "", readError(err)
+		}
+		text = string(data)
 	}
-	return string(data), nil
+	if !utf8.ValidString(text) {
+		return "", fmt.Errorf("is not UTF-8 text (byte %d); save it as UTF-8", firstInvalid(text)+1)
+	}
+	return text, nil
+}
+
+// texts is a file system that holds files as text, and hands them out without
+// a copy; ok is false for a file that it does not hold so.
+type texts interface {
+	ReadText(name string) (text string, ok bool)
 }
 
 func readError(err error) error {
@@ -97,9 +110,9 @@ func readError(err error) error {
 	return fmt.Errorf("could not be read: %w", err)
 }
 
-func firstInvalid(data []byte) int {
+func firstInvalid(data string) int {
 	for i := 0; i < len(data); {
-		r, n := utf8.DecodeRune(data[i:])
+		r, n := utf8.DecodeRuneInString(data[i:])
 		if r == utf8.RuneError && n <= 1 {
 			return i
 		}

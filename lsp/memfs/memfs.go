@@ -7,6 +7,7 @@ package memfs
 
 import (
 	"bytes"
+	"io"
 	"io/fs"
 	"path"
 	"sort"
@@ -67,9 +68,20 @@ func File(name string, content []byte) fs.File {
 	return &file{bytes.NewReader(content), info{path.Base(name), int64(len(content)), 0o444}}
 }
 
+// Text is one file, open, whose content is a text.
+func Text(name, content string) fs.File {
+	return &file{strings.NewReader(content), info{path.Base(name), int64(len(content)), 0o444}}
+}
+
 type file struct {
-	*bytes.Reader
+	reader
 	about info
+}
+
+// reader is what a bytes.Reader and a strings.Reader have in common.
+type reader interface {
+	io.ReadSeeker
+	io.ReaderAt
 }
 
 func (f *file) Stat() (fs.FileInfo, error) { return f.about, nil }
