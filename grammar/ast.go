@@ -306,26 +306,22 @@ const (
 
 // Item is one item of a run, in its order.
 type Item struct {
-	Kind ItemKind
-	Word Word // the direction, device, turn, `picks-up` or `enters`, canonical text
-	Span Span
-
-	// legs
-	By         TargetKind
-	Length     Qty    // ByLength
-	Across     bool   // the length is the level offset of a slanting leg
-	Height     Height // ToHeight
-	Point      Word   // ToPoint
-	Fall       Qty    // fall GRADE
+	Kind       ItemKind
+	By         TargetKind // of a leg
+	Across     bool       // the length is the level offset of a slanting leg
 	FallToSuit bool
-	Drop       Qty // drop LEN
+	Word       Word // the direction, device, turn, `picks-up` or `enters`, canonical text
 	// marks of a leg, settings of a device (trap SIZE has Key "size")
-	Attrs []Attr
+	Attrs  []Attr
+	Length Qty // ByLength
+	Fall   Qty // fall GRADE
+	Drop   Qty // drop LEN
+	Span   Span
 
-	// picks-up
-	Ref Ref
-	// enters: top, side or heel
-	Side Word
+	Height Height // ToHeight
+	Point  Word   // ToPoint
+	Ref    Ref    // picks-up
+	Side   Word   // enters: top, side or heel
 }
 
 // File is one file read: its source, every statement that could be read, in

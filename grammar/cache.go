@@ -12,6 +12,7 @@ type Cache struct {
 	mu      sync.Mutex
 	entries map[blockKey]*cacheEntry
 	turn    uint32 // counts files read
+	shifter shifter
 }
 
 type blockKey struct {
@@ -64,15 +65,15 @@ func (c *Cache) read(b *blockReader, text string, bl block) parsed {
 	}
 	e.turn = c.turn
 	if e.at != bl.start {
-		e.last, e.at = shiftParsed(e.origin, bl.start), bl.start
+		e.last, e.at = c.shifter.parsed(e.origin, bl.start), bl.start
 	}
 	return e.last
 }
 
-func shiftParsed(p parsed, by int) parsed {
+func (m *shifter) parsed(p parsed, by int) parsed {
 	out := parsed{whole: p.whole, comments: shiftWords(p.comments, by)}
 	if p.statement != nil {
-		out.statement = shiftStatement(p.statement, by)
+		out.statement = m.statement(p.statement, by)
 	}
 	for _, problem := range p.problems {
 		problem.Span.Start += by

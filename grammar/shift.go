@@ -1,8 +1,43 @@
 package grammar
 
-// shiftStatement is a copy of a statement that stands by bytes further on.
-// Texts, quantities and tuples are shared with the original.
-func shiftStatement(s Statement, by int) Statement {
+// shifter makes copies of statements that stand elsewhere. An edit moves every
+// statement below it, so that what there are most of is made in blocks.
+type shifter struct {
+	runs     []Run
+	points   []Point
+	items    []Item
+	attrs    []Attr
+	operands []Operand
+}
+
+// clone copies a list into a block; an empty one needs none.
+func clone[T any](block *[]T, list []T) []T {
+	const most = 64
+	n := len(list)
+	if n == 0 || n > most {
+		return append([]T(nil), list...)
+	}
+	if len(*block) < n {
+		*block = make([]T, most)
+	}
+	out := (*block)[:n:n]
+	*block = (*block)[n:]
+	copy(out, list)
+	return out
+}
+
+func one[T any](block *[]T) *T {
+	if len(*block) == 0 {
+		*block = make([]T, 64)
+	}
+	out := &(*block)[0]
+	*block = (*block)[1:]
+	return out
+}
+
+// statement is a copy of a statement that stands by bytes further on. Texts,
+// quantities and tuples are shared with the original.
+func (m *shifter) statement(s Statement, by int) Statement {
 	switch s := s.(type) {
 	case *Plan:
 		c := *s
@@ -45,7 +80,7 @@ func shiftStatement(s Statement, by int) Statement {
 		c := *s
 		c.shift(by)
 		c.Name.shift(by)
-		c.Attrs = shiftAttrs(s.Attrs, by)
+		c.Attrs = m.moved(s.Attrs, by)
 		return &c
 	case *Include:
 		c := *s
@@ -84,19 +119,20 @@ func shiftStatement(s Statement, by int) Statement {
 		c.Ceiling.shift(by)
 		return &c
 	case *Point:
-		c := *s
+		c := one(&m.points)
+		*c = *s
 		c.shift(by)
 		shiftAll(by, &c.Name, &c.Kind)
 		c.At.shift(by)
-		c.Attrs = shiftAttrs(s.Attrs, by)
-		return &c
+		c.Attrs = m.moved(s.Attrs, by)
+		return c
 	case *Run:
-		return shiftRun(s, by)
+		return m.run(s, by)
 	}
-	return shiftRest(s, by)
+	return m.rest(s, by)
 }
 
-func shiftRest(s Statement, by int) Statement {
+func (m *shifter) rest(s Statement, by int) Statement {
 	switch s := s.(type) {
 	case *Meet:
 		c := *s
@@ -123,7 +159,7 @@ func shiftRest(s Statement, by int) Statement {
 		c.Name.shift(by)
 		c.NameTo.shift(by)
 		if s.With != nil {
-			c.With = shiftStatement(s.With, by)
+			c.With = m.statement(s.With, by)
 		}
 		return &c
 	case *Typical:
@@ -141,7 +177,7 @@ func shiftRest(s Statement, by int) Statement {
 		c.shift(by)
 		shiftAll(by, &c.With, &c.Without, &c.On)
 		c.Subject.shift(by)
-		c.Attrs = shiftAttrs(s.Attrs, by)
+		c.Attrs = m.moved(s.Attrs, by)
 		return &c
 	case *Test:
 		c := *s
@@ -164,14 +200,15 @@ func shiftRest(s Statement, by int) Statement {
 	return s
 }
 
-func shiftRun(s *Run, by int) *Run {
-	c := *s
+func (m *shifter) run(s *Run, by int) *Run {
+	c := one(&m.runs)
+	*c = *s
 	c.shift(by)
 	shiftAll(by, &c.Solve, &c.Material, &c.Tag, &c.Claim)
 	c.From.shift(by)
 	c.To.shift(by)
 	c.Size.shift(by)
-	c.Items = append([]Item(nil), s.Items...)
+	c.Items = clone(&m.items, s.Items)
 	for i := range c.Items {
 		it := &c.Items[i]
 		it.Span.shift(by)
@@ -181,9 +218,9 @@ func shiftRun(s *Run, by int) *Run {
 		it.Drop.shift(by)
 		it.Height.shift(by)
 		it.Ref.shift(by)
-		it.Attrs = shiftAttrs(it.Attrs, by)
+		it.Attrs = m.moved(it.Attrs, by)
 	}
-	return &c
+	return c
 }
 
 // shift moves a span; the zero span, which is "not written", stays.
@@ -243,22 +280,21 @@ func shiftWords(list []Word, by int) []Word {
 	return out
 }
 
-func shiftAttrs(list []Attr, by int) []Attr {
+func (m *shifter) moved(list []Attr, by int) []Attr {
 	if list == nil {
 		return nil
 	}
-	out := append([]Attr(nil), list...)
+	out := clone(&m.attrs, list)
 	for i := range out {
 		out[i].Word.shift(by)
 		out[i].Span.shift(by)
 		if out[i].Values == nil {
 			continue
 		}
-		values := append([]Operand(nil), out[i].Values...)
-		for j := range values {
-			values[j].Span.shift(by)
+		out[i].Values = clone(&m.operands, out[i].Values)
+		for j := range out[i].Values {
+			out[i].Values[j].Span.shift(by)
 		}
-		out[i].Values = values
 	}
 	return out
 }
