@@ -177,7 +177,7 @@ func (b *builder) findTraps() {
 		}
 		if ip := n.Find(Interceptor); ip != nil {
 			if _, ok := ip.Attr("trapped"); ok && len(n.DrainOut) > 0 {
-				t := &Trap{Pipe: n.DrainOut[0], Part: -1, Size: n.DrainOut[0].Size(), Loc: ip.Loc}
+				t := &Trap{ID: len(b.Traps), Pipe: n.DrainOut[0], Part: -1, Size: n.DrainOut[0].Size(), Loc: ip.Loc}
 				t.Downstream = next[n.DrainOut[0].To]
 				next[n] = t
 				b.Traps = append(b.Traps, t)
@@ -208,9 +208,9 @@ func (b *builder) findTraps() {
 		}
 		if f.Fixture.OwnTrap {
 			p := f.Node.DrainOut[0]
-			t := &Trap{Pipe: p, Part: -1, Own: true, Size: p.Size(), Loc: f.Loc, Fixtures: []*Point{f}, Downstream: at[p]}
+			t := &Trap{ID: len(b.Traps), Pipe: p, Part: -1, Own: true, Size: p.Size(), Loc: f.Loc, Fixtures: []*Point{f}, Downstream: at[p]}
 			b.Traps = append(b.Traps, t)
-			b.traps[f] = t
+			f.trap = t
 			continue
 		}
 		for i, p := range f.Node.DrainOut {
@@ -218,8 +218,8 @@ func (b *builder) findTraps() {
 			if t == nil {
 				continue
 			}
-			if i == 0 || b.traps[f] == nil {
-				b.traps[f] = t
+			if i == 0 || f.trap == nil {
+				f.trap = t
 			}
 			if t.Receives(p) {
 				received[t] = append(received[t], f)
@@ -267,7 +267,7 @@ func (b *builder) orderFixtures() {
 
 func (b *builder) trap(p *Pipe, j int) *Trap {
 	it := p.Parts[j].Item
-	t := &Trap{Pipe: p, Part: j, Size: p.Size(), Loc: Loc{p.Run.File, it.Word.Span}}
+	t := &Trap{ID: len(b.Traps), Pipe: p, Part: j, Size: p.Size(), Loc: Loc{p.Run.File, it.Word.Span}}
 	if a, ok := grammar.FindAttr(it.Attrs, "size"); ok {
 		if sz, ok := a.Size(); ok {
 			t.Size, t.Written = sz, true
@@ -285,7 +285,7 @@ func (b *builder) trap(p *Pipe, j int) *Trap {
 // one where its compartments drain apart.
 func (s *System) TrapsOf(p *Point) []*Trap {
 	if p.Fixture.OwnTrap || len(p.Node.DrainOut) < 2 {
-		if t := s.traps[p]; t != nil {
+		if t := p.trap; t != nil {
 			return []*Trap{t}
 		}
 		return nil

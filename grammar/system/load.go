@@ -52,7 +52,7 @@ func BuildSource(fsys fs.FS, name, src string, opts Options) *System {
 		Path: name, Files: map[string]*grammar.File{},
 		byTag:  map[string][]*Run{},
 		copyOf: map[string]*Copy{}, levelOf: map[string]*Level{}, roomOf: map[string]*Room{},
-		traps: map[*Point]*Trap{}, manyTraps: map[*Point][]*Trap{},
+		manyTraps: map[*Point][]*Trap{},
 	}
 	b := &builder{System: s, fs: fsys, parse: parse, opts: opts, typicals: map[string]*typical{}, excepts: map[exceptKey]*except{}}
 	f := parse(name, src)

@@ -250,7 +250,7 @@ func (b *builder) declarePoint(in inst, st *grammar.Point) {
 func (b *builder) addPoint(full string, w grammar.Word, in inst, kind PointKind) *Point {
 	n := b.node()
 	p := b.slab.point()
-	*p = Point{Name: full, Local: w.Text, Kind: kind, Loc: Loc{in.file.Path, w.Span}, File: in.file.Path, Copy: in.copy, Node: n}
+	*p = Point{ID: len(b.Points), Name: full, Local: w.Text, Kind: kind, Loc: Loc{in.file.Path, w.Span}, File: in.file.Path, Copy: in.copy, Node: n}
 	n.Points = append(n.Points, p)
 	b.byName[full] = p
 	b.Points = append(b.Points, p)

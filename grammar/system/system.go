@@ -130,6 +130,7 @@ const (
 
 // Point is a named point of the plan.
 type Point struct {
+	ID      int    // its place in the system's Points
 	Name    string // full: `B2.WC1`
 	Local   string // as written in its typical
 	Kind    PointKind
@@ -149,6 +150,7 @@ type Point struct {
 	Without  map[string]Loc
 	Existing bool
 	Uses     int // runs that name it
+	trap     *Trap
 }
 
 // Attr finds an attribute, found values first.
@@ -188,6 +190,7 @@ func (c *Copy) Prefix() string {
 // Trap is a trap and the fixtures that drain through it without an air gap
 // between; where there are none, what wastes into its receptor.
 type Trap struct {
+	ID       int // its place in the system's Traps
 	Fixtures []*Point
 	// Pipe and Part tell where the trap device stands; for a fixture with a
 	// trap of its own, Pipe is its first drain and Part is -1.
@@ -299,7 +302,6 @@ type System struct {
 	copyOf    map[string]*Copy
 	levelOf   map[string]*Level
 	roomOf    map[string]*Room
-	traps     map[*Point]*Trap
 	manyTraps map[*Point][]*Trap
 }
 
@@ -322,7 +324,7 @@ func (s *System) Between(from, to string) []*Run {
 }
 
 // TrapOf is the trap that a fixture discharges through first; nil where none.
-func (s *System) TrapOf(p *Point) *Trap { return s.traps[p] }
+func (s *System) TrapOf(p *Point) *Trap { return p.trap }
 
 // AssumesStop tells whether `default stop` puts a stop at a fixture's supplies:
 // at all but tubs, showers and hose bibbs.

@@ -38,6 +38,7 @@ type facts struct {
 	pressure once[*pressure.Analysis]
 	lies     once[[][]stretch] // by pipe
 	sinks    once[[]sinkAsk]   // by node
+	named    once[[]*venting.Arm]
 	washing  once[[]*system.Point]
 	before   once[map[*system.Pipe]bool] // pipes that lie before a trap
 }

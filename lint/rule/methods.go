@@ -1,8 +1,9 @@
 package rule
 
 import (
+	"cmp"
 	"fmt"
-	"sort"
+	"slices"
 
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
@@ -62,9 +63,7 @@ func methods() []Rule {
 // once, under its own rule.
 func methodFails(c *Case, name string) {
 	told := map[string]*Judgement{}
-	arms := append([]*venting.Arm(nil), c.Vents.Arms...) // the order of lines says nothing: the first name speaks
-	sort.SliceStable(arms, func(i, j int) bool { return arms[i].Fixture.Name < arms[j].Fixture.Name })
-	for _, arm := range arms {
+	for _, arm := range c.named.get(c.armsByName) {
 		if arm.Chosen == nil || arm.Trap.Pipe.Run.Existing {
 			continue
 		}
@@ -80,6 +79,14 @@ func methodFails(c *Case, name string) {
 			c.complies(arm.Fixture.Name)
 		}
 	}
+}
+
+// armsByName lists the arms by their fixtures' names: the order of lines says
+// nothing.
+func (c *Case) armsByName() []*venting.Arm {
+	arms := slices.Clone(c.Vents.Arms)
+	slices.SortStableFunc(arms, func(a, b *venting.Arm) int { return cmp.Compare(a.Fixture.Name, b.Fixture.Name) })
+	return arms
 }
 
 func (c *Case) methodFail(arm *venting.Arm, fail venting.Fail, told map[string]*Judgement) {

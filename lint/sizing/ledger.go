@@ -45,7 +45,8 @@ type Ledger struct {
 
 	pipes  []Load
 	nodes  []Load
-	shares map[*system.Point]Share
+	shares []Share // of the fixtures
+	place  []int32 // by point, of a fixture in shares
 	washer map[*system.Room]int
 	info   []stackInfo
 	stacks []*Stack
@@ -55,10 +56,11 @@ type Ledger struct {
 // New works out the loads, once down the system.
 func New(sys *system.System, book *codebook.Book) *Ledger {
 	l := &Ledger{Sys: sys, Book: book, pipes: make([]Load, len(sys.Pipes)), nodes: make([]Load, len(sys.Nodes)),
-		shares: map[*system.Point]Share{}, washer: map[*system.Room]int{}}
+		place: make([]int32, len(sys.Points)), washer: map[*system.Room]int{}}
 	for _, p := range sys.Points {
 		if p.Kind == system.Fixture {
-			l.shares[p] = l.share(p)
+			l.place[p.ID] = int32(len(l.shares))
+			l.shares = append(l.shares, l.share(p))
 			if p.Word == "clothes-washer" && p.Room != nil {
 				l.washer[p.Room]++
 			}
@@ -77,12 +79,20 @@ func (l *Ledger) Of(p *system.Pipe) Load { return l.pipes[p.ID] }
 func (l *Ledger) At(n *system.Node) Load { return l.nodes[n.ID] }
 
 // Fixture is a fixture's own load.
-func (l *Ledger) Fixture(p *system.Point) Share { return l.shares[p] }
+func (l *Ledger) Fixture(p *system.Point) Share { return *l.shareOf(p) }
+
+// shareOf is a fixture's own load; nothing for a point that is none.
+func (l *Ledger) shareOf(p *system.Point) *Share {
+	if p.Kind != system.Fixture {
+		return &Share{}
+	}
+	return &l.shares[l.place[p.ID]]
+}
 
 // Received is a fixture's load with what wastes into it indirectly: what its
 // trap, its drain and its vent are to carry.
 func (l *Ledger) Received(p *system.Point) Share {
-	s := l.shares[p]
+	s := *l.shareOf(p)
 	s.Load = l.receive(p, l.indirectInto(p.Node))
 	return s
 }
@@ -289,7 +299,7 @@ func (l *Ledger) accumulate() {
 // takes its dishwasher and a laundry tub its washer for nothing; another
 // receptor counts what drains into it, its own load at least.
 func (l *Ledger) receive(p *system.Point, indirect Load) Load {
-	s := l.shares[p].Load
+	s := l.shareOf(p).Load
 	if indirect.Fixtures == 0 {
 		return s
 	}

@@ -185,7 +185,7 @@ func (a *Analysis) armLength(arm *Arm, c *Candidate) {
 func (a *Analysis) dry(arm *Arm, c *Candidate) {
 	via := c.Arm[len(c.Arm)-1].Pipe
 	others, merged := 0, 0
-	for _, o := range a.opens[c.Node] {
+	for _, o := range a.opens[c.Node.ID] {
 		switch {
 		case o.arm == arm:
 		case o.via == via:
@@ -235,14 +235,14 @@ func (a *Analysis) Joins(p *system.Pipe) bool {
 
 // opensAt: the fixture's arm meets its first way to the air at that node.
 func (a *Analysis) opensAt(f *system.Point, n *system.Node) bool {
-	arm := a.byTrap[a.Sys.TrapOf(f)]
+	arm := a.ArmOf(a.Sys.TrapOf(f))
 	return arm != nil && len(arm.Candidates) > 0 && arm.Candidates[0].Node == n
 }
 
 // sharing counts the traps that open at the candidate's node.
 func (a *Analysis) sharing(arm *Arm, c *Candidate) int {
 	n := 0
-	for _, o := range a.opens[c.Node] {
+	for _, o := range a.opens[c.Node.ID] {
 		n += len(o.arm.Trap.Fixtures)
 	}
 	if n == 0 {

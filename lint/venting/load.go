@@ -14,7 +14,7 @@ func (a *Analysis) load() {
 		if c == nil || c.Vent == nil || arm.Status == Unvented || arm.Status == STrap {
 			continue
 		}
-		a.atVent[c.Vent] = append(a.atVent[c.Vent], arm)
+		a.atVent[c.Vent.ID] = append(a.atVent[c.Vent.ID], arm)
 	}
 	at := make([]VentLoad, len(a.Sys.Nodes))
 	for i := range at {
@@ -27,7 +27,7 @@ func (a *Analysis) load() {
 		on := a.reach[n.ID].pipe
 		for _, p := range n.VentOut {
 			l := VentLoad{Rim: math.Inf(-1)}
-			for _, arm := range a.atVent[p] {
+			for _, arm := range a.atVent[p.ID] {
 				l.plus(a.serves(arm))
 			}
 			if p == on || on == nil && p == n.VentOut[0] {
@@ -144,7 +144,7 @@ func (a *Analysis) waysOf(size quantity.Size, oversized []bool, big, plain []way
 		starts := len(n.DrainIn)+len(n.DrainOut) > 0
 		for _, p := range n.VentOut {
 			b, w := big[n.ID], plain[n.ID]
-			if starts && len(a.atVent[p]) > 0 {
+			if starts && len(a.atVent[p.ID]) > 0 {
 				b = longer(b, way{ok: true})
 			}
 			if !b.ok && !w.ok {

@@ -192,7 +192,7 @@ func (a *Analysis) dryVentAt(arm *Arm, c *Candidate, in *system.Pipe) {
 		return
 	}
 	bad := "" // the first by name
-	for _, o := range a.opens[c.At] {
+	for _, o := range a.opens[c.At.ID] {
 		for _, f := range o.arm.Trap.Fixtures {
 			if word, cell := table.Word(f.Word, "dry-vent"); word == "yes" {
 				return

@@ -137,20 +137,20 @@ type Analysis struct {
 	Ledger *sizing.Ledger
 	Arms   []*Arm
 
-	byTrap   map[*system.Trap]*Arm
+	byTrap   []*Arm // by trap
 	reach    []reach
 	up, upV  [][]option
-	trunks   []*trunk                // level branches with one dry vent, as of a circuit
-	entered  map[*Arm]entry          // where an arm enters a circuit branch
-	atVent   map[*system.Pipe][]*Arm // arms a dry vent protects, by its first pipe
+	trunks   []*trunk       // level branches with one dry vent, as of a circuit
+	entered  map[*Arm]entry // where an arm enters a circuit branch
+	atVent   [][]*Arm       // arms a dry vent protects, by its first pipe
 	ventLoad []VentLoad
-	opens    map[*system.Node][]opening // traps whose first way to the air is at a node
+	opens    [][]opening // by node, the traps whose first way to the air is there
 }
 
 // Analyse walks every trap.
 func Analyse(l *sizing.Ledger) *Analysis {
-	a := &Analysis{Sys: l.Sys, Book: l.Book, Ledger: l, byTrap: map[*system.Trap]*Arm{}, atVent: map[*system.Pipe][]*Arm{},
-		ventLoad: make([]VentLoad, len(l.Sys.Pipes)), opens: map[*system.Node][]opening{}}
+	a := &Analysis{Sys: l.Sys, Book: l.Book, Ledger: l, byTrap: make([]*Arm, len(l.Sys.Traps)), atVent: make([][]*Arm, len(l.Sys.Pipes)),
+		ventLoad: make([]VentLoad, len(l.Sys.Pipes)), opens: make([][]opening, len(l.Sys.Nodes))}
 	a.reaches()
 	a.upwards()
 	for _, t := range l.Sys.Traps {
@@ -159,7 +159,7 @@ func Analyse(l *sizing.Ledger) *Analysis {
 		}
 		arm := a.walk(t)
 		a.Arms = append(a.Arms, arm)
-		a.byTrap[t] = arm
+		a.byTrap[t.ID] = arm
 	}
 	for _, arm := range a.Arms {
 		a.open(arm)
@@ -172,14 +172,19 @@ func Analyse(l *sizing.Ledger) *Analysis {
 	return a
 }
 
-// ArmOf is the arm of a trap.
-func (a *Analysis) ArmOf(t *system.Trap) *Arm { return a.byTrap[t] }
+// ArmOf is the arm of a trap; nil for no trap, and for one without fixtures.
+func (a *Analysis) ArmOf(t *system.Trap) *Arm {
+	if t == nil {
+		return nil
+	}
+	return a.byTrap[t.ID]
+}
 
 // Load is what a vent pipe serves.
 func (a *Analysis) Load(p *system.Pipe) *VentLoad { return &a.ventLoad[p.ID] }
 
 // Protects lists the arms whose dry vent begins with this pipe.
-func (a *Analysis) Protects(p *system.Pipe) []*Arm { return a.atVent[p] }
+func (a *Analysis) Protects(p *system.Pipe) []*Arm { return a.atVent[p.ID] }
 
 // End tells what a node's vents lead to.
 type End uint8

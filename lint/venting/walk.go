@@ -168,5 +168,5 @@ func (a *Analysis) open(arm *Arm) {
 		return
 	}
 	c := arm.Candidates[0]
-	a.opens[c.Node] = append(a.opens[c.Node], opening{arm, c.Arm[len(c.Arm)-1].Pipe})
+	a.opens[c.Node.ID] = append(a.opens[c.Node.ID], opening{arm, c.Arm[len(c.Arm)-1].Pipe})
 }
