@@ -29,6 +29,9 @@ type Options struct {
 	Books func() []string
 	// Pause is how long typing has to rest before findings are sent.
 	Pause time.Duration
+	// AtRest is called when nothing has changed for a while and all findings
+	// are told; nil does nothing then.
+	AtRest func()
 	// Log takes one line for whoever looks for a fault; nil drops it.
 	Log func(line string)
 	// Version is the program's, for the client to show.
@@ -37,6 +40,9 @@ type Options struct {
 
 // Pause is the rest that an editor's user is given before findings come.
 const Pause = 150 * time.Millisecond
+
+// restful is how long nothing may have changed to be at rest.
+const restful = 400 * time.Millisecond
 
 // quick is what a check may have cost last for the next one to begin at every
 // change instead of at rest.
@@ -53,6 +59,7 @@ type Server struct {
 	shown    atomic.Int64 // checks whose progress was shown
 	lists    atomic.Int64 // lists of completions made
 	offered  atomic.Pointer[offered]
+	resting  *time.Timer  // until rest
 	ended    context.Context
 	end      context.CancelFunc
 }
@@ -82,11 +89,20 @@ func Serve(ctx context.Context, in io.Reader, out io.Writer, opts Options) wire.
 		opts.Books = codebook.Names
 	}
 	s := &Server{opts: opts, ended: ctx, end: cancel, projects: newProjects(opts.Rules, opts.Books)}
+	s.resting = time.AfterFunc(restful, s.rest)
+	defer s.resting.Stop()
 	s.now.Store(&snapshot{client: newClient(nil), most: mostFindings})
 	s.conn = wire.NewConn(in, out, s.table(), s.now.Load)
 	s.conn.Log = s.logf
 	s.board = newBoard(func(p published) { s.conn.Notify(protocol.MethodTextDocumentPublishDiagnostics, p) })
 	return s.conn.Serve(ctx)
+}
+
+// rest tells that there is nothing to do for now.
+func (s *Server) rest() {
+	if s.opts.AtRest != nil && s.ended.Err() == nil {
+		s.opts.AtRest()
+	}
 }
 
 func (s *Server) logf(format string, args ...any) {
@@ -183,6 +199,7 @@ func (s *Server) change(pause time.Duration, by func(next *snapshot) (touched fu
 		}
 	}
 	s.now.Store(next)
+	s.resting.Stop()
 	for _, c := range dropped {
 		c.drop()
 	}
@@ -235,6 +252,7 @@ func (s *Server) follow(c *check, pause time.Duration) {
 		return
 	}
 	s.tell(c)
+	s.resting.Reset(restful)
 }
 
 // overtaken tells whether a document that a check has read was changed, opened

@@ -6,7 +6,9 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime"
 	"runtime/debug"
+	"runtime/metrics"
 	"sync"
 	"syscall"
 	"time"
@@ -28,12 +30,31 @@ const (
 	heapLimit  = 1 << 30
 )
 
+// sweptAtRest is how many bytes must have been asked for to be worth a sweep.
+const sweptAtRest = 16 << 20
+
+// sweeper sweeps the heap, if much was asked for since it last did, so that the
+// next keystrokes need not wait for it.
+func sweeper() func() {
+	asked := []metrics.Sample{{Name: "/gc/heap/allocs:bytes"}}
+	var before uint64
+	return func() {
+		metrics.Read(asked)
+		if now := asked[0].Value.Uint64(); now-before > sweptAtRest {
+			before = now
+			runtime.GC()
+		}
+	}
+}
+
 // Run serves one client on stdin and stdout until it leaves. Nothing else is
 // written to either, nor to stderr.
 func (c *lspCommand) Run(s *session) error {
+	var atRest func()
 	if s.env.getenv("GOGC") == "" && s.env.getenv("GOMEMLIMIT") == "" {
 		debug.SetGCPercent(heapGrowth)
 		debug.SetMemoryLimit(heapLimit)
+		atRest = sweeper()
 	}
 	// a client that is gone is seen where it is written to
 	signal.Ignore(syscall.SIGPIPE)
@@ -52,7 +73,9 @@ func (c *lspCommand) Run(s *session) error {
 		Books: s.env.library.books,
 		Now:   s.env.now,
 		Pause: lsp.Pause,
-		Log:   log,
+
+		AtRest: atRest,
+		Log:    log,
 	})
 	if end.Err != nil && !errors.Is(end.Err, io.EOF) {
 		log(end.Err.Error())
