@@ -35,7 +35,8 @@ type draft struct {
 	excess  float64 // how far beyond the limit, as a share of it
 }
 
-func (e *engine) judge(ctx context.Context, problems []system.Problem) {
+// choose makes the engine ready for the rules that are wanted.
+func (e *engine) choose() {
 	e.mappers = map[string]*grammar.Mapper{}
 	all := rule.All()
 	for i := range all {
@@ -43,6 +44,11 @@ func (e *engine) judge(ctx context.Context, problems []system.Problem) {
 			e.rules[all[i].Name] = &all[i]
 		}
 	}
+}
+
+func (e *engine) judge(ctx context.Context, problems []system.Problem) {
+	e.choose()
+	all := rule.All()
 	for _, p := range append(problems, e.sys.Problems...) {
 		e.problem(p)
 	}

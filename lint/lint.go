@@ -125,6 +125,22 @@ func Check(ctx context.Context, fsys fs.FS, path string, opts Options) *Report {
 	return r
 }
 
+// Unread are the findings of a file that could not be read in full: those of
+// Check that need no more than its text. Waivers answer none of them here.
+func Unread(f *grammar.File, opts Options) []Finding {
+	r := &Report{Path: f.Path, Verdicts: map[string]Count{}}
+	sys := &system.System{Files: map[string]*grammar.File{f.Path: f}, Order: []string{f.Path}}
+	e := &engine{Report: r, sys: sys, opts: opts, rules: map[string]*rule.Rule{}}
+	e.choose()
+	for _, p := range system.Unread(f) {
+		e.problem(p)
+	}
+	e.gather()
+	e.identify()
+	e.order()
+	return r.Findings
+}
+
 // chooseBook finds the book the options or the plan name, with amendments laid
 // over it; what cannot be had is told and the default stands in.
 func chooseBook(fsys fs.FS, f *grammar.File, opts Options) (*codebook.Book, []system.Problem) {

@@ -68,6 +68,21 @@ func (b *board) put(plan string, got *judged, found map[string][]protocol.Diagno
 	}
 }
 
+// early tells what is found in a document so far, in words of no version: the
+// one that has its version is still to come.
+func (b *board) early(doc *document, list []protocol.Diagnostic, now func() *snapshot, counts func() bool) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	n := b.files[doc.key]
+	if n == nil || !counts() {
+		return
+	}
+	if open := now().docs[doc.key]; open == doc && len(n.from) == 1 && !reflect.DeepEqual(n.sent, list) {
+		n.sent, n.was = list, nil
+		b.publish(published{URI: doc.uri, Diagnostics: list})
+	}
+}
+
 // remove takes away what a plan's check found: it was closed.
 func (b *board) remove(plan string, moment *snapshot) {
 	b.mu.Lock()

@@ -149,6 +149,7 @@ type judged struct {
 	fault string // why there is no report
 	wrong *wrongFile
 	took  time.Duration
+	opts  lint.Options
 
 	// asked is held for reading by questions of the plan, for writing by those
 	// of another plan made of the same report.
@@ -239,6 +240,7 @@ func (s *Server) judge(ctx context.Context, c *check) (got *judged) {
 		}
 		return grammar.Parse(path, source)
 	}
+	got.opts = opts
 	report := s.opts.Check(ctx, w, name, opts)
 	if report.Unread != "" {
 		got.fault = "the plan " + report.Unread

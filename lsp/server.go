@@ -59,7 +59,7 @@ type Server struct {
 	shown    atomic.Int64 // checks whose progress was shown
 	lists    atomic.Int64 // lists of completions made
 	offered  atomic.Pointer[offered]
-	resting  *time.Timer  // until rest
+	resting  *time.Timer // until rest
 	ended    context.Context
 	end      context.CancelFunc
 }
@@ -208,51 +208,62 @@ func (s *Server) change(pause time.Duration, by func(next *snapshot) (touched fu
 	}
 }
 
-// follow has a check run and tells its findings, unless a newer one takes its
-// place. A check that was quick last time begins at once, so that answers are
-// ready; any other waits for the pause.
+// follow has a check run and tells its findings when typing rests, unless a
+// newer one takes its place.
 func (s *Server) follow(c *check, pause time.Duration) {
+	begin := time.NewTimer(lead(c.lane.finished(), pause))
+	defer begin.Stop()
 	rest := time.NewTimer(pause)
 	defer rest.Stop()
-	rested := func() bool {
-		select {
-		case <-rest.C:
-			return true
-		case <-c.hurry:
-			return true
-		case <-c.old.Done():
-		case <-s.ended.Done():
+	rested, hurry := false, c.hurry
+	for running, checked := false, false; !rested || !checked; {
+		done := c.done
+		if checked {
+			done = nil
 		}
-		return false
-	}
-	last := c.lane.finished()
-	early := last == nil || last.took < quick
-	if !early && !rested() {
-		return
-	}
-	c.start(s.judge)
-	go s.progress(c)
-	select {
-	case <-c.done:
-	case <-c.old.Done():
-		return
-	case <-s.ended.Done():
-		return
-	}
-	if c.result == nil {
-		return
-	}
-	if s.overtaken(c) {
-		s.change(0, func(*snapshot) func(string, *check) bool {
-			return func(_ string, other *check) bool { return other == c }
-		})
-		return
-	}
-	if early && !rested() {
-		return
+		select {
+		case <-begin.C:
+		case <-rest.C:
+			rested = true
+		case <-hurry:
+			rested, hurry = true, nil
+		case <-done:
+			if c.result == nil {
+				return
+			}
+			if s.overtaken(c) {
+				s.change(0, func(*snapshot) func(string, *check) bool {
+					return func(_ string, other *check) bool { return other == c }
+				})
+				return
+			}
+			checked = true
+		case <-c.old.Done():
+			return
+		case <-s.ended.Done():
+			return
+		}
+		if !running {
+			running = true
+			c.start(s.judge)
+			go s.progress(c)
+		}
+		if rested && !checked {
+			s.tellEarly(c)
+		}
 	}
 	s.tell(c)
 	s.resting.Reset(restful)
+}
+
+// lead is how long a check waits to begin. One that was quick last time begins
+// at once, so that answers are ready; any other when it may be done as typing
+// rests, but not in the midst of it.
+func lead(last *judged, pause time.Duration) time.Duration {
+	if last == nil || last.took < quick {
+		return 0
+	}
+	return max(pause-last.took, pause/3)
 }
 
 // overtaken tells whether a document that a check has read was changed, opened

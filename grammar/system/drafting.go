@@ -14,10 +14,7 @@ func (b *builder) drafting() {
 	for _, path := range b.Order {
 		f := b.Files[path]
 		b.look("unreadable-line", len(f.Statements))
-		for _, pr := range f.Problems {
-			b.problem(Problem{Rule: pr.Rule, Loc: Loc{path, pr.Span}, Message: pr.Message, Remedy: pr.Remedy, Suggest: pr.Suggest,
-				Subject: strings.TrimSpace(clip(f.Source, pr.Span))})
-		}
+		b.Problems = append(b.Problems, Unread(f)...)
 	}
 	b.unconnected()
 	b.drainEnds()
@@ -26,6 +23,16 @@ func (b *builder) drafting() {
 	b.uphill()
 	b.unsized()
 	b.unused()
+}
+
+// Unread lists what could not be read of a file.
+func Unread(f *grammar.File) []Problem {
+	var out []Problem
+	for _, pr := range f.Problems {
+		out = append(out, Problem{Rule: pr.Rule, Loc: Loc{f.Path, pr.Span}, Message: pr.Message, Remedy: pr.Remedy, Suggest: pr.Suggest,
+			Subject: strings.TrimSpace(clip(f.Source, pr.Span))})
+	}
+	return out
 }
 
 // look counts subjects a drafting rule looked at.
