@@ -254,6 +254,11 @@ func (r *reader) unknownItem(t *token) {
 			return
 		}
 	}
+	if t.kind == tokWord && t.text == "to" {
+		r.unreadable(t.span(), "write the direction before it, as down to suit", "`to` stands without a direction")
+		r.skipItem()
+		return
+	}
 	if t.kind == tokWord && (t.text == "fall" || t.text == "drop" || attrTables()["leg"].find(t.text) != nil) {
 		r.report(ruleUnreadable, t.span(), "`"+t.text+"` is a mark of a leg and no item of its own", "take out the comma before it", "")
 		r.skipItem()

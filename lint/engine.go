@@ -238,13 +238,23 @@ func (e *engine) answers(c *rule.Case) {
 	for _, key := range order {
 		w := waits[key]
 		w.d.Rule, w.d.Severity, w.d.Section = "missing-fact", e.severity(mf), ""
-		w.d.Message = fmt.Sprintf("the %s is not written; %s %s for it", w.d.Message, listOf(w.rules), waitWord(len(w.rules)))
+		w.d.Message = fmt.Sprintf("%s; %s %s for it", Unwritten(w.d.Message), listOf(w.rules), waitWord(len(w.rules)))
 		c := e.Verdicts["missing-fact"]
 		c.Undecided++
 		e.Verdicts["missing-fact"] = c
 		e.told(&w.d, Caution)
 		e.drafts = append(e.drafts, w.d)
 	}
+}
+
+// Unwritten says that a fact is missing: "the size of D-1 is not written".
+func Unwritten(fact string) string {
+	for _, many := range []string{"legs of ", "items of "} {
+		if strings.HasPrefix(fact, many) {
+			return "the " + fact + " are not written"
+		}
+	}
+	return "the " + fact + " is not written"
 }
 
 func waitWord(n int) string {

@@ -37,6 +37,8 @@ type Options struct {
 	Severities map[string]string
 	// Parse reads one file; nil takes grammar.Parse.
 	Parse func(path, source string) *grammar.File
+	// Blank has a plan judged that has nothing in it, as one with no parts.
+	Blank bool
 	// Load finds a code book; nil takes the embedded ones.
 	Load func(name string) (*codebook.Book, error)
 }
@@ -95,8 +97,8 @@ func Check(ctx context.Context, fsys fs.FS, path string, opts Options) *Report {
 		r.Unread = err.Error()
 		return r
 	}
-	if strings.TrimSpace(strings.TrimPrefix(src, "\ufeff")) == "" {
-		r.Unread = "is empty; write a plan, or start from `crownweir new`"
+	if !opts.Blank && IsBlank(src) {
+		r.Unread = Empty
 		return r
 	}
 	parse := opts.Parse
@@ -124,6 +126,12 @@ func Check(ctx context.Context, fsys fs.FS, path string, opts Options) *Report {
 	e.judge(ctx, problems)
 	return r
 }
+
+// Empty is why a blank plan is not judged.
+const Empty = "is empty; write a plan, or start from `crownweir new`"
+
+// IsBlank tells a text in which nothing is written.
+func IsBlank(source string) bool { return strings.TrimSpace(strings.TrimPrefix(source, "\ufeff")) == "" }
 
 // Unread are the findings of a file that could not be read in full: those of
 // Check that need no more than its text. Waivers answer none of them here.

@@ -240,6 +240,7 @@ func (s *Server) judge(ctx context.Context, c *check) (got *judged) {
 		}
 		return grammar.Parse(path, source)
 	}
+	opts.Blank = true // what may stand in it is asked for too
 	got.opts = opts
 	report := s.opts.Check(ctx, w, name, opts)
 	if report.Unread != "" {
@@ -259,6 +260,9 @@ func (s *Server) judge(ctx context.Context, c *check) (got *judged) {
 		}
 	}
 	got.plan = &answer.Plan{Path: name, Report: report, Sources: sources}
+	if lint.IsBlank(c.doc.text.source) {
+		got.fault = "the plan " + lint.Empty
+	}
 	if time.Since(began) < provable {
 		got.plan.Recheck = s.recheck(c, opts, w.laid)
 	}

@@ -35,7 +35,7 @@ func (j *judged) diagnostics(now *snapshot) map[string][]protocol.Diagnostic {
 	if j.wrong != nil {
 		all[j.wrong.key] = []protocol.Diagnostic{wrongSettings(j.wrong.Wrong, j.wrong.text, c.encoding)}
 	}
-	if j.plan == nil {
+	if j.plan == nil || j.fault != "" {
 		all[j.doc.key] = []protocol.Diagnostic{{
 			Range: firstLine(j.doc.text, c.encoding), Severity: protocol.DiagnosticSeverityWarning, Source: source, Message: j.fault,
 		}}

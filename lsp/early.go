@@ -20,7 +20,7 @@ const lasting = 100 * time.Millisecond
 // where its lines have gone.
 func (s *Server) tellEarly(c *check) {
 	last := c.lane.finished()
-	if last == nil || last.plan == nil || last.took < lasting || !c.own || s.now.Load().client.pull {
+	if last == nil || last.plan == nil || last.fault != "" || last.took < lasting || !c.own || s.now.Load().client.pull {
 		return
 	}
 	counts := func() bool {

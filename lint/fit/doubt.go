@@ -127,7 +127,7 @@ func (s *solver) pressureUnknown(p *system.Pipe) (reason, bool) {
 	case strings.HasPrefix(way.Missing, "length"):
 		remedy = "write the length of each leg"
 	}
-	return reason{why: fmt.Sprintf("the %s is not written", way.Missing), remedy: remedy}, true
+	return reason{why: lint.Unwritten(way.Missing), remedy: remedy}, true
 }
 
 // unreckoned are the tokens on the ways to outlets of which nobody can tell
@@ -171,7 +171,7 @@ func unknownAt(a *pressure.Analysis, o *pressure.Outlet) (reason, bool) {
 	case m.Solve:
 		return reason{why: fmt.Sprintf("the %s is left open", m.What), remedy: "solve that first"}, true
 	case m.Missing():
-		return reason{why: fmt.Sprintf("the %s is not written", m.What), remedy: m.Write}, true
+		return reason{why: lint.Unwritten(m.What), remedy: m.Write}, true
 	case o.Left.Least >= o.Need || o.Left.Most < o.Need:
 		return reason{}, false
 	}
@@ -200,7 +200,7 @@ func (s *solver) undecided(t *token) (reason, bool) {
 		switch {
 		case !waits(j) || open[answer{j.Rule, j.Subject, j.Missing}] > 0:
 		case j.Missing != "":
-			return reason{why: fmt.Sprintf("the %s is not written; %s waits for it", j.Missing, j.Rule), remedy: "write it"}, true
+			return reason{why: fmt.Sprintf("%s; %s waits for it", lint.Unwritten(j.Missing), j.Rule), remedy: "write it"}, true
 		default:
 			return reason{why: j.Message, remedy: "write what it waits for"}, true
 		}

@@ -167,10 +167,7 @@ func from(n system.Num) string {
 
 // notWritten says that a fact is missing: `legs of KS to k1 are not written`.
 func notWritten(what string) string {
-	if word, _, _ := strings.Cut(what, " "); strings.HasSuffix(word, "s") {
-		return what + " are not written"
-	}
-	return what + " is not written"
+	return strings.TrimPrefix(lint.Unwritten(what), "the ")
 }
 
 // number prints a number to so many decimals, without trailing zeros.
