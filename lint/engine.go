@@ -132,6 +132,12 @@ func (e *engine) related(file string, loc system.Loc, msg string) Related {
 	return Related{Message: msg, Place: e.place(loc)}
 }
 
+// edit is an edit with its file and its lines and columns.
+func (e *engine) edit(loc system.Loc, text string) Edit {
+	p := e.place(loc)
+	return Edit{File: p.File, Start: p.Start, End: p.End, Text: text, StartByte: p.StartByte, EndByte: p.EndByte}
+}
+
 // problem turns what the parser and the system say into a finding.
 func (e *engine) problem(p system.Problem) {
 	r := e.rules[p.Rule]
@@ -157,8 +163,7 @@ func (e *engine) problem(p system.Problem) {
 		d.Related = append(d.Related, e.related(p.Loc.File, rel.Loc, rel.Message))
 	}
 	if p.Suggest != "" {
-		edit := Edit{Start: d.Start, End: d.End, Text: p.Suggest, StartByte: d.StartByte, EndByte: d.EndByte}
-		d.Fixes = []Fix{{Title: "write " + p.Suggest, Edits: []Edit{edit}}}
+		d.Fixes = []Fix{{Title: "write " + p.Suggest, Edits: []Edit{e.edit(p.Loc, p.Suggest)}}}
 	}
 	e.count(p.Rule, r.Severity)
 	e.told(&d, r.Severity)
@@ -286,8 +291,7 @@ func (e *engine) draft(j *rule.Judgement) draft {
 	for _, fx := range j.Fixes {
 		fix := Fix{Title: fx.Title}
 		for _, ed := range fx.Edits {
-			p := e.place(ed.Loc)
-			fix.Edits = append(fix.Edits, Edit{Start: p.Start, End: p.End, Text: ed.Text, StartByte: p.StartByte, EndByte: p.EndByte})
+			fix.Edits = append(fix.Edits, e.edit(ed.Loc, ed.Text))
 		}
 		d.Fixes = append(d.Fixes, fix)
 	}
