@@ -17,6 +17,7 @@ type facts struct {
 	points map[place][]*system.Point
 	copies map[string][]*system.Copy // by typical
 
+	asks      map[*system.Run][]rule.PipeAsk
 	stretches map[*system.Run][]rule.DrainStretch
 	vents     map[*system.Run]rule.VentSize
 	open      map[*system.Pipe]bool
