@@ -6,8 +6,6 @@ import (
 	"strings"
 
 	"crownweir/grammar"
-	"crownweir/grammar/quantity"
-	"crownweir/grammar/system"
 	"crownweir/lint"
 	"crownweir/lint/rule"
 )
@@ -180,33 +178,4 @@ func (a *actor) rewrites(s, whole placed) {
 	case *grammar.Point:
 		a.heights(s, st)
 	}
-}
-
-// sizeRun writes the least size that the ledger asks of a run whose size is to
-// be worked out, is missing or is too small.
-func (a *actor) sizeRun(s placed, r *grammar.Run) {
-	runs := a.facts.runsOf(s)
-	if a.c == nil || len(runs) == 0 {
-		return
-	}
-	ask, ok := a.facts.least(a.c, runs)
-	have, written := r.Size.Value.Size()
-	if !ok || written && have >= ask.size {
-		return
-	}
-	for _, run := range runs {
-		if run.SizeOf == system.Found || run.Existing {
-			return
-		}
-	}
-	size := quantity.FormatSize(ask.size)
-	edit := Edit{s.file.loc(r.Size.Span), size}
-	switch {
-	case r.Solve.Text != "":
-		edit.At.Span = r.Solve.Span
-	case !written:
-		end := max(r.From.Span.End, r.To.Span.End)
-		edit = Edit{s.file.loc(grammar.Span{Start: end, End: end}), " " + size}
-	}
-	a.offer(Action{Title: fmt.Sprintf("size %s: %s, asked by %s", runs[0].Subject(), size, ask.why), Kind: "refactor.rewrite", Edits: []Edit{edit}})
 }

@@ -7,6 +7,7 @@ import (
 	"crownweir/grammar"
 	"crownweir/grammar/system"
 	"crownweir/lint"
+	"crownweir/lint/fit"
 	"crownweir/lint/rule"
 )
 
@@ -18,6 +19,7 @@ type facts struct {
 	copies map[string][]*system.Copy // by typical
 
 	asks      map[*system.Run][]rule.PipeAsk
+	fitted    map[place]*fit.Result // runs that were sized by trying
 	stretches map[*system.Run][]rule.DrainStretch
 	vents     map[*system.Run]rule.VentSize
 	open      map[*system.Pipe]bool

@@ -46,6 +46,10 @@ func (k *facts) least(c *rule.Case, runs []*system.Run) (a ask, ok bool) {
 	return a, a.size > 0
 }
 
+// moreOnceKnown ends what is said of the size of a vent that serves a trap of
+// which the load is not known.
+const moreOnceKnown = "; more may be asked once the load is known"
+
 // asker words what asks a size of a pipe.
 func (k *facts) asker(c *rule.Case, a rule.PipeAsk) string {
 	by, more := a.By, ""
@@ -57,7 +61,7 @@ func (k *facts) asker(c *rule.Case, a rule.PipeAsk) string {
 	case a.Vent != nil:
 		by = a.Vent.Why
 		if k.openRun(c, a.Pipe.Run) {
-			more = "; more may be asked once the load is known"
+			more = moreOnceKnown
 		}
 	}
 	return by + cite(a.Cell) + more
