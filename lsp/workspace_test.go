@@ -230,3 +230,29 @@ func TestItem39FixOfSeveralFiles(t *testing.T) {
 	p.open(lib, 7, tail)
 	mended(map[string]int{uri: 3, lib: 7})
 }
+
+// Where a check is quick a size is found by trying; one that was slow by chance
+// is made again.
+func TestSizeIsTried(t *testing.T) {
+	source := "plan \"x\"\ndefault drain abs\nlevel ground at 0'\nroof at 12'\noutfall SEW at -4'\nterminal V1 roof rise 12\"\nfixture LV lavatory\n" +
+		"drain LV to b1 1-1/2\": trap, west 2'\nvent b1 to V1 1-1/2\": up to roof\ndrain b1 to b2 4\": down to -2', cleanout, south 5'\nsewer b2 to SEW 4\": cleanout, south 20'\n"
+	p := serve(t, Options{})
+	p.hello(fullClient)
+	p.open(house, 1, source)
+	var title string
+	for version := 2; version < 60 && !strings.Contains(title, "the least by trial"); version++ {
+		p.change(house, version, whole(source))
+		p.published(house, version)
+		var actions []testAction
+		at := object{"line": 9, "character": 3}
+		p.ask("textDocument/codeAction", object{"textDocument": object{"uri": house}, "range": object{"start": at, "end": at},
+			"context": object{"diagnostics": []any{}, "only": []string{"refactor.rewrite"}}}, &actions)
+		for _, a := range actions {
+			if strings.HasPrefix(a.Title, "size ") {
+				title = a.Title
+				assert.Contains(t, applied(t, source, a.Edit.DocumentChanges[0].Edits), "drain b1 to b2 1-1/2\": down")
+			}
+		}
+	}
+	assert.Equal(t, `size b1 to b2: 1-1/2", the least by trial: 1-1/4" brings shrinking-drain`, title)
+}
