@@ -228,7 +228,7 @@ func (e *engine) answers(c *rule.Case) {
 				order = append(order, key)
 				w.d.Remedy = j.Write
 				w.d.Message = j.Missing
-			} else if j.Subject < w.d.full { // the order of lines says nothing: the first name speaks
+			} else if j.Rule.Name == w.rules[0] && j.Subject < w.d.full { // the order of lines says nothing: the first name speaks
 				w.d.full, w.d.Subject = j.Subject, j.Subject
 			}
 			if n := len(w.rules); n == 0 || w.rules[n-1] != j.Rule.Name {
