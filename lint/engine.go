@@ -132,6 +132,12 @@ func (e *engine) related(file string, loc system.Loc, msg string) Related {
 	return Related{Message: msg, Place: e.place(loc)}
 }
 
+// edit is an edit with its file and its lines and columns.
+func (e *engine) edit(loc system.Loc, text string) Edit {
+	p := e.place(loc)
+	return Edit{File: p.File, Start: p.Start, End: p.End, Text: text, StartByte: p.StartByte, EndByte: p.EndByte}
+}
+
 // problem turns what the parser and the system say into a finding.
 func (e *engine) problem(p system.Problem) {
 	r := e.rules[p.Rule]
@@ -157,8 +163,7 @@ func (e *engine) problem(p system.Problem) {
 		d.Related = append(d.Related, e.related(p.Loc.File, rel.Loc, rel.Message))
 	}
 	if p.Suggest != "" {
-		edit := Edit{Start: d.Start, End: d.End, Text: p.Suggest, StartByte: d.StartByte, EndByte: d.EndByte}
-		d.Fixes = []Fix{{Title: "write " + p.Suggest, Edits: []Edit{edit}}}
+		d.Fixes = []Fix{{Title: "write " + p.Suggest, Edits: []Edit{e.edit(p.Loc, p.Suggest)}}}
 	}
 	e.count(p.Rule, r.Severity)
 	e.told(&d, r.Severity)
@@ -223,6 +228,8 @@ func (e *engine) answers(c *rule.Case) {
 				order = append(order, key)
 				w.d.Remedy = j.Write
 				w.d.Message = j.Missing
+			} else if j.Rule.Name == w.rules[0] && j.Subject < w.d.full { // the order of lines says nothing: the first name speaks
+				w.d.full, w.d.Subject = j.Subject, j.Subject
 			}
 			if n := len(w.rules); n == 0 || w.rules[n-1] != j.Rule.Name {
 				w.rules = append(w.rules, j.Rule.Name)
@@ -249,12 +256,11 @@ func (e *engine) answers(c *rule.Case) {
 
 // Unwritten says that a fact is missing: "the size of D-1 is not written".
 func Unwritten(fact string) string {
-	for _, many := range []string{"legs of ", "items of "} {
-		if strings.HasPrefix(fact, many) {
-			return "the " + fact + " are not written"
-		}
+	verb := "is"
+	if what, _, _ := strings.Cut(fact, " of "); strings.HasSuffix(what, "s") && !strings.HasSuffix(what, "ss") { // the loss
+		verb = "are"
 	}
-	return "the " + fact + " is not written"
+	return "the " + fact + " " + verb + " not written"
 }
 
 func waitWord(n int) string {
@@ -296,8 +302,7 @@ func (e *engine) draft(j *rule.Judgement) draft {
 	for _, fx := range j.Fixes {
 		fix := Fix{Title: fx.Title}
 		for _, ed := range fx.Edits {
-			p := e.place(ed.Loc)
-			fix.Edits = append(fix.Edits, Edit{Start: p.Start, End: p.End, Text: ed.Text, StartByte: p.StartByte, EndByte: p.EndByte})
+			fix.Edits = append(fix.Edits, e.edit(ed.Loc, ed.Text))
 		}
 		d.Fixes = append(d.Fixes, fix)
 	}

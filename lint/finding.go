@@ -40,8 +40,10 @@ type Measure struct {
 	Kind  string  `json:"kind,omitempty"`
 }
 
-// Edit replaces a range by a text. File is the finding's where it is empty.
+// Edit replaces a range of a file by a text. The file may be another than the
+// finding's: what is wrong in one may be mended in one that it includes.
 type Edit struct {
+	File      string   `json:"file"`
 	Start     Position `json:"start"`
 	End       Position `json:"end"`
 	Text      string   `json:"text"`
@@ -49,7 +51,8 @@ type Edit struct {
 	EndByte   int      `json:"-"`
 }
 
-// Fix is a way to satisfy the rule by edits of the plan.
+// Fix is a way to satisfy the rule by edits of the plan, all of them together.
+// No two of them lie at one place.
 type Fix struct {
 	Title string `json:"title"`
 	Edits []Edit `json:"edits"`

@@ -184,10 +184,15 @@ type judgedFile struct {
 // provable is what a check may cost for actions to be proved by another.
 const provable = 250 * time.Millisecond
 
-// recheck judges a plan with other texts in the place of its own.
-func (s *Server) recheck(c *check, opts lint.Options, laid map[string][]byte) func(map[string]string) *lint.Report {
-	opts.Parse = nil
-	return func(sources map[string]string) *lint.Report {
+// sizable is what a check may cost for sizes to be found by some dozens of
+// others while a menu waits to open.
+const sizable = 10 * time.Millisecond
+
+// recheck judges a plan with other texts in the place of its own, read by parse.
+func (s *Server) recheck(c *check, opts lint.Options, laid map[string][]byte) func(map[string]string, func(path, source string) *grammar.File) *lint.Report {
+	return func(sources map[string]string, parse func(path, source string) *grammar.File) *lint.Report {
+		opts := opts
+		opts.Parse = parse
 		w, closeWorld := newWorld(c.doc, c.open)
 		defer closeWorld()
 		w.laid = laid
@@ -263,8 +268,12 @@ func (s *Server) judge(ctx context.Context, c *check) (got *judged) {
 	if lint.IsBlank(c.doc.text.source) {
 		got.fault = "the plan " + lint.Empty
 	}
-	if time.Since(began) < provable {
-		got.plan.Recheck = s.recheck(c, opts, w.laid)
+	took, again := time.Since(began), s.recheck(c, opts, w.laid)
+	if took < provable {
+		got.plan.Recheck = func(sources map[string]string) *lint.Report { return again(sources, nil) }
+	}
+	if took < sizable {
+		got.plan.Try = func(parse func(path, source string) *grammar.File) *lint.Report { return again(sources, parse) }
 	}
 	return got
 }

@@ -3,6 +3,8 @@ package lsp
 import (
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -187,4 +189,70 @@ func TestAskedInAnIncludedFile(t *testing.T) {
 		where = append(where, f.URI)
 	}
 	assert.ElementsMatch(t, []string{lib, uri}, where)
+}
+
+// A drain that begins in the plan and goes on in a typical of an included file
+// is mended in both; a file that is not open has no version.
+func TestItem39FixOfSeveralFiles(t *testing.T) {
+	tail := "typical tail\ndrain top to out 2\": south 8' fall 1/8\nend\n"
+	source := "plan \"é🚰\"\ndefault drain abs\nlevel ground at 0'\nroof at 12'\ninclude \"parts/tail.weir\"\noutfall SEW at -4'\nterminal V1 roof rise 12\"\n" +
+		"place tail as T1 on ground\nfixture LV lavatory\ndrain LV to b1 1-1/2\": trap, west 2'\nvent b1 to V1 1-1/2\": up to roof\n" +
+		"drain b1 to T1.top 2\": down 1', cleanout, south 3' fall 1/8\ndrain T1.out to d2 3\": down to -2', cleanout, south 5'\nsewer d2 to SEW 4\": cleanout, south 20'\n"
+	dir := files(t, map[string]string{"house.weir": "", "parts/tail.weir": tail})
+	uri, lib := "file://"+dir+"/house.weir", "file://"+dir+"/parts/tail.weir"
+	p := serve(t, Options{})
+	p.hello(fullClient)
+	ask := func(kind string, line int) (actions []testAction) {
+		at := object{"line": line, "character": 45}
+		p.ask("textDocument/codeAction", object{"textDocument": object{"uri": uri}, "range": object{"start": at, "end": at},
+			"context": object{"diagnostics": []any{}, "only": []string{kind}}}, &actions)
+		return actions
+	}
+	mended := func(versions map[string]int) {
+		actions := ask("quickfix", 11)
+		i := slices.IndexFunc(actions, func(a testAction) bool { return strings.HasSuffix(a.Title, "(flat-drain)") })
+		require.GreaterOrEqual(t, i, 0, actions)
+		texts, told := map[string]string{}, map[string]int{}
+		for _, change := range actions[i].Edit.DocumentChanges {
+			file := change.TextDocument
+			texts[file.URI] = applied(t, map[string]string{uri: source, lib: tail}[file.URI], change.Edits)
+			if file.Version != nil {
+				told[file.URI] = *file.Version
+			}
+		}
+		assert.Equal(t, map[string]string{uri: strings.Replace(source, "1/8", "1/4", 1), lib: strings.Replace(tail, "1/8", "1/4", 1)}, texts)
+		assert.Equal(t, versions, told)
+	}
+	p.open(uri, 3, source)
+	p.published(uri, 3)
+	mended(map[string]int{uri: 3})
+	assert.Empty(t, ask("source.fixAll", 0), "what runs on saving a file changes no other")
+	p.open(lib, 7, tail)
+	mended(map[string]int{uri: 3, lib: 7})
+}
+
+// Where a check is quick a size is found by trying; one that was slow by chance
+// is made again.
+func TestSizeIsTried(t *testing.T) {
+	source := "plan \"x\"\ndefault drain abs\nlevel ground at 0'\nroof at 12'\noutfall SEW at -4'\nterminal V1 roof rise 12\"\nfixture LV lavatory\n" +
+		"drain LV to b1 1-1/2\": trap, west 2'\nvent b1 to V1 1-1/2\": up to roof\ndrain b1 to b2 4\": down to -2', cleanout, south 5'\nsewer b2 to SEW 4\": cleanout, south 20'\n"
+	p := serve(t, Options{})
+	p.hello(fullClient)
+	p.open(house, 1, source)
+	var title string
+	for version := 2; version < 60 && !strings.Contains(title, "the least by trial"); version++ {
+		p.change(house, version, whole(source))
+		p.published(house, version)
+		var actions []testAction
+		at := object{"line": 9, "character": 3}
+		p.ask("textDocument/codeAction", object{"textDocument": object{"uri": house}, "range": object{"start": at, "end": at},
+			"context": object{"diagnostics": []any{}, "only": []string{"refactor.rewrite"}}}, &actions)
+		for _, a := range actions {
+			if strings.HasPrefix(a.Title, "size ") {
+				title = a.Title
+				assert.Contains(t, applied(t, source, a.Edit.DocumentChanges[0].Edits), "drain b1 to b2 1-1/2\": down")
+			}
+		}
+	}
+	assert.Equal(t, `size b1 to b2: 1-1/2", the least by trial: 1-1/4" brings shrinking-drain`, title)
 }

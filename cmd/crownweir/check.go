@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"path"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"time"
 
@@ -146,16 +147,28 @@ func (s *session) check(in input, j judge, known baseline) (got checked) {
 		got.plan.Sources[name(file)] = read.Source
 	}
 	for _, f := range report.Findings {
-		f.File = name(f.File)
-		related := make([]lint.Related, len(f.Related))
-		for i, r := range f.Related {
-			r.File = name(r.File)
-			related[i] = r
-		}
-		f.Related = related
+		f = renamed(f, name)
 		got.plan.Entries = append(got.plan.Entries, finding.Entry{Finding: f, Known: f.Waived == nil && known.has(f)})
 	}
 	return got
+}
+
+// renamed is a finding with its files named as the reader knows them.
+func renamed(f lint.Finding, name func(string) string) lint.Finding {
+	f.File = name(f.File)
+	f.Related = slices.Clone(f.Related)
+	for i := range f.Related {
+		f.Related[i].File = name(f.Related[i].File)
+	}
+	f.Fixes = slices.Clone(f.Fixes)
+	for i := range f.Fixes {
+		edits := slices.Clone(f.Fixes[i].Edits)
+		for j := range edits {
+			edits[j].File = name(edits[j].File)
+		}
+		f.Fixes[i].Edits = edits
+	}
+	return f
 }
 
 // fault is a panic as an error, with the place it came from. It is called

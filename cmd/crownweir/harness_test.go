@@ -177,7 +177,7 @@ func pretendLine(report *lint.Report, file string, n int, line string) {
 			Measured: &lint.Measure{Value: 74, Unit: "in"}, Limit: &lint.Measure{Value: 42, Unit: "in", Kind: "max"},
 			Remedy: "take a vent off within 3'6\"", Note: "trap arm",
 			Related: []lint.Related{{Message: "vent taken off here", Place: place}},
-			Fixes:   []lint.Fix{{Title: "make it 2\"", Edits: []lint.Edit{{Start: place.Start, End: place.End, Text: "2\""}}}},
+			Fixes:   []lint.Fix{{Title: "make it 2\"", Edits: []lint.Edit{{File: file, Start: place.Start, End: place.End, Text: "2\""}}}},
 		}
 		if w.word == "WAIVED" {
 			f.Waived = &lint.Waiver{Because: "screened parapet", Approved: "ALT-12", Until: "2027-06-30", Line: 9}

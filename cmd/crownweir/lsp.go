@@ -68,14 +68,14 @@ func (c *lspCommand) Run(s *session) error {
 		log = logTo(f, s.env.now)
 	}
 	end := lsp.Serve(s.ctx, s.stdin, s.stdout, lsp.Options{
-		Check: s.env.library.check,
-		Rules: s.env.library.rules,
-		Books: s.env.library.books,
-		Now:   s.env.now,
-		Pause: lsp.Pause,
-
-		AtRest: atRest,
-		Log:    log,
+		Check:   s.env.library.check,
+		Rules:   s.env.library.rules,
+		Books:   s.env.library.books,
+		Now:     s.env.now,
+		Pause:   lsp.Pause,
+		AtRest:  atRest,
+		Log:     log,
+		Version: version(debug.ReadBuildInfo()),
 	})
 	if end.Err != nil && !errors.Is(end.Err, io.EOF) {
 		log(end.Err.Error())
@@ -84,6 +84,15 @@ func (c *lspCommand) Run(s *session) error {
 		s.raise(statusFindings) // as the protocol asks: exit without shutdown is 1
 	}
 	return nil
+}
+
+// version is the program's as it was built: a release's, else what is told of
+// the revision, else "devel".
+func version(info *debug.BuildInfo, known bool) string {
+	if !known || info.Main.Version == "" || info.Main.Version == "(devel)" {
+		return "devel"
+	}
+	return info.Main.Version
 }
 
 // logTo writes lines with their time.

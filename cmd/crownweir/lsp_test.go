@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"bytes"
+	"debug/buildinfo"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -11,6 +12,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"runtime/debug"
 	"strconv"
 	"strings"
 	"sync"
@@ -113,7 +115,11 @@ func (e *editor) hear() map[string]any {
 func (e *editor) hello(processID any) {
 	e.t.Helper()
 	e.send(map[string]any{"id": 0, "method": "initialize", "params": map[string]any{"processId": processID, "capabilities": map[string]any{}}})
-	require.NotNil(e.t, e.hear()["result"])
+	result, ok := e.hear()["result"].(map[string]any)
+	require.True(e.t, ok)
+	info, err := buildinfo.ReadFile(e.cmd.Path)
+	require.NoError(e.t, err)
+	assert.Equal(e.t, map[string]any{"name": "crownweir", "version": version(info, true)}, result["serverInfo"])
 	e.send(map[string]any{"method": "initialized", "params": map[string]any{}})
 }
 
@@ -251,6 +257,13 @@ func TestItem07BrokenPipe(t *testing.T) {
 		t.Fatal("it lives on")
 	}
 	assert.Empty(t, stderr.String())
+}
+
+func TestVersion(t *testing.T) {
+	for told, want := range map[string]string{"": "devel", "(devel)": "devel", "v1.4.0": "v1.4.0"} {
+		assert.Equal(t, want, version(&debug.BuildInfo{Main: debug.Module{Version: told}}, true))
+	}
+	assert.Equal(t, "devel", version(nil, false))
 }
 
 func TestItem10Log(t *testing.T) {

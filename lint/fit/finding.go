@@ -114,7 +114,7 @@ func (s *solver) named(f *lint.Finding) []*token {
 	}
 	for _, fix := range f.Fixes {
 		for _, e := range fix.Edits {
-			out = append(out, s.at(f.File, e.StartByte)...)
+			out = append(out, s.at(e.File, e.StartByte)...)
 		}
 	}
 	return distinct(out)
@@ -165,7 +165,7 @@ func (s *solver) asks(f *lint.Finding) []ask {
 			if !ok {
 				continue
 			}
-			for _, t := range s.at(f.File, e.StartByte) {
+			for _, t := range s.at(e.File, e.StartByte) {
 				if t.span.Start == e.StartByte && t.span.End == e.EndByte {
 					out = append(out, ask{t, size})
 				}

@@ -79,6 +79,8 @@ type Result struct {
 	Left  []Left
 	// Book tells under which book the plan was judged.
 	Book lint.BookUse
+	// Report is what the check finds at these sizes.
+	Report *lint.Report
 	// Checks counts how often the plan was judged.
 	Checks int
 	// Unread is why the plan could not be read at all, or "".
@@ -88,18 +90,47 @@ type Result struct {
 	Order []string // of the files
 }
 
+// Judge checks a plan with its files read by parse, and always the same texts.
+type Judge func(parse func(path, source string) *grammar.File) *lint.Report
+
 // Solve finds the sizes of the plan at path in fsys. The error is the
 // context's: the work was broken off.
 func Solve(ctx context.Context, fsys fs.FS, path string, opts Options) (*Result, error) {
-	s := &solver{ctx: ctx, fsys: fsys, path: path, files: map[string]*grammar.File{}, judged: map[*token]bool{}}
-	s.opts = lint.Options{Book: opts.Book, Amend: opts.Amend, Load: opts.Load, Parse: s.parse, Reckoning: opts.Reckoning}
+	checked := lint.Options{Book: opts.Book, Amend: opts.Amend, Load: opts.Load, Reckoning: opts.Reckoning}
+	s := newSolver(ctx, func(parse func(path, source string) *grammar.File) *lint.Report {
+		checked.Parse = parse
+		return lint.Check(ctx, fsys, path, checked)
+	})
+	return s.solve(opts.All, opts.Explain)
+}
+
+// Run finds the sizes of one run and its traps, written or not; it stands at an
+// offset of a file. All other sizes stay as they are written, those left open
+// too, so that a size may ask another of what it meets.
+func Run(ctx context.Context, judge Judge, file string, offset int) (*Result, error) {
+	s := newSolver(ctx, judge)
+	s.only = &alone{file, offset}
+	return s.solve(true, true)
+}
+
+// alone is the run that is sized by itself.
+type alone struct {
+	file   string
+	offset int
+}
+
+func newSolver(ctx context.Context, judge Judge) *solver {
+	return &solver{ctx: ctx, judge: judge, files: map[string]*grammar.File{}, judged: map[*token]bool{}}
+}
+
+func (s *solver) solve(all, explain bool) (*Result, error) {
 	s.check()
 	out := &Result{Texts: map[string]string{}, Unread: s.now.Unread, Book: s.now.Book, Files: s.now.Files}
 	if s.err() != nil || out.Unread != "" || s.now.Case == nil {
 		return out, s.err()
 	}
 	out.Order = s.now.System.Order
-	s.collect(opts.All)
+	s.collect(all)
 	s.open()
 	s.begin()
 	for s.err() == nil {
@@ -107,7 +138,7 @@ func Solve(ctx context.Context, fsys fs.FS, path string, opts Options) (*Result,
 		if s.leave(s.unasked()) {
 			continue
 		}
-		s.lower(opts.Explain)
+		s.lower(explain)
 		if !s.leave(s.unasked()) && !s.leave(s.stuck()) {
 			break
 		}
@@ -115,7 +146,7 @@ func Solve(ctx context.Context, fsys fs.FS, path string, opts Options) (*Result,
 	if err := s.err(); err != nil {
 		return out, err
 	}
-	out.Checks, out.Book = s.checks, s.now.Book
+	out.Checks, out.Book, out.Report = s.checks, s.now.Book, s.now
 	s.write(out)
 	return out, nil
 }
@@ -124,9 +155,8 @@ func Solve(ctx context.Context, fsys fs.FS, path string, opts Options) (*Result,
 // into them, so that every place stays where it is in the text.
 type solver struct {
 	ctx   context.Context
-	fsys  fs.FS
-	path  string
-	opts  lint.Options
+	judge Judge
+	only  *alone // nil where all runs are sized
 	files map[string]*grammar.File
 
 	tokens []*token // those to be solved, in the order of files and places
@@ -157,7 +187,7 @@ func (s *solver) parse(path, source string) *grammar.File {
 // check judges the plan at the sizes that the tokens have.
 func (s *solver) check() *lint.Report {
 	s.checks++
-	s.now = lint.Check(s.ctx, s.fsys, s.path, s.opts)
+	s.now = s.judge(s.parse)
 	return s.now
 }
 

@@ -29,9 +29,8 @@ func (s *solver) begin() {
 func (s *solver) ledgerAsks() map[*token]quantity.Size {
 	g := guess{s: s, c: s.now.Case, asks: map[*token]quantity.Size{}}
 	if g.c != nil {
-		g.drains()
-		g.vents()
-		g.water()
+		g.pipes()
+		g.traps()
 		g.flow()
 	}
 	return g.asks
@@ -55,10 +54,13 @@ func (g *guess) pipe(p *system.Pipe, size quantity.Size) {
 	}
 }
 
-func (g *guess) drains() {
-	for _, st := range g.c.DrainStretches() {
-		g.pipe(st.Pipe, st.Required)
+func (g *guess) pipes() {
+	for _, a := range g.c.PipeAsks() {
+		g.pipe(a.Pipe, a.Size)
 	}
+}
+
+func (g *guess) traps() {
 	for _, trap := range g.c.Sys.Traps {
 		for _, f := range trap.Fixtures {
 			ask, ok := g.c.AskedTrap(f)
@@ -71,12 +73,6 @@ func (g *guess) drains() {
 				}
 			}
 		}
-	}
-}
-
-func (g *guess) vents() {
-	for _, v := range g.c.VentSizes() {
-		g.pipe(v.Pipe, v.Need)
 	}
 }
 
@@ -105,32 +101,6 @@ func (g *guess) through(in, out []*system.Pipe, keep func(*system.Pipe) bool) {
 	for _, p := range out {
 		if keep(p) {
 			g.pipe(p, most)
-		}
-	}
-}
-
-func (g *guess) water() {
-	if !g.c.Sys.Header.Water {
-		return
-	}
-	w := g.c.Water()
-	for _, o := range w.Outlets {
-		if least, _, ok := w.LeastFixtureSupply(o.Point); ok {
-			g.pipe(o.Pipe, least)
-		}
-	}
-	for _, src := range w.Sources {
-		way, ok := w.ByTable(src)
-		if !ok {
-			continue
-		}
-		for _, p := range g.c.Sys.Pipes {
-			if !p.Kind().Water() || w.SourceOf(p.From) != src || !w.Feeds(p) || w.Of(p).Fixtures < 2 {
-				continue // what feeds one fixture has the least of its kind
-			}
-			if size, _, _, ok := w.TableSize(way, w.Of(p).Units); ok {
-				g.pipe(p, size)
-			}
 		}
 	}
 }

@@ -156,6 +156,9 @@ func swapped(r *fit.Result, which int, size quantity.Size) map[string]string {
 		}
 		b.WriteString(src[at:o.Span.Start])
 		if i == which {
+			if z.Was == "" {
+				b.WriteString(" ")
+			}
 			b.WriteString(size.String())
 		} else {
 			b.WriteString(o.Text)

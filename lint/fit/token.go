@@ -162,6 +162,9 @@ func runName(r *grammar.Run) string {
 func (c *collector) run(r *grammar.Run) {
 	name := runName(r)
 	c.spelling(r.Size)
+	if c.only != nil && !c.only.is(c.file.Path, r) {
+		return
+	}
 	stays := func(t token) token {
 		if r.Existing {
 			t.why, t.remedy = "existing work is not sized", "write the size that is there"
@@ -171,6 +174,9 @@ func (c *collector) run(r *grammar.Run) {
 	switch {
 	case r.Solve.Text != "":
 		c.add(stays(token{span: r.Solve.Span, run: r, what: name}))
+	case c.only != nil && r.Size.Span.End <= r.Size.Span.Start:
+		end := max(r.From.Span.End, r.To.Span.End)
+		c.add(stays(token{span: grammar.Span{Start: end, End: end}, run: r, what: name}))
 	case c.all && !r.Existing:
 		if size, ok := r.Size.Size(); ok {
 			c.add(token{span: r.Size.Span, run: r, what: name, had: size, size: size})
@@ -227,8 +233,16 @@ func (c *collector) spelling(q grammar.Qty) {
 	}
 }
 
+// is tells whether a run is the one that is sized by itself.
+func (a *alone) is(file string, r *grammar.Run) bool {
+	return a.file == file && r.Pos().Start <= a.offset && a.offset <= r.Pos().End
+}
+
 // point reports a `?` that asks for a fact instead of a size.
 func (c *collector) point(p *grammar.Point) {
+	if c.only != nil {
+		return
+	}
 	for i := range p.Attrs {
 		a := &p.Attrs[i]
 		for _, v := range a.Values {

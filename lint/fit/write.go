@@ -15,6 +15,9 @@ func (s *solver) write(out *Result) {
 		text := t.was
 		if t.had != t.size {
 			text = s.spell(t)
+			if t.span.Start == t.span.End { // behind the ends of a run that had none
+				text = " " + text
+			}
 			edits[t.file] = append(edits[t.file], edit{t.span.Start, t.span.End, text})
 		}
 		out.Sizes = append(out.Sizes, Size{File: t.file, Span: t.span, What: t.what, For: len(runs[t.run]),

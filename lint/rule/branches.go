@@ -36,7 +36,7 @@ func (c *Case) washerBranches() {
 		c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Basis: basisOf(r, "size"), Fact: "washer branch",
 			Message:  fmt.Sprintf("%s is %s and takes the clothes washer %s; beyond the washer's own drain it is %s at least", r.Subject(), quantity.FormatSize(worst.pipe.Size()), washes[worst.pipe.From.ID].Name, need),
 			Measured: &Measure{float64(worst.pipe.Size()), "in", ""}, Limit: &Measure{least.Value, "in", "min"},
-			Section: c.use(least), Remedy: fmt.Sprintf("make %s %s", r.Subject(), need), Fixes: upsize(r, need)})
+			Section: c.use(least), Remedy: fmt.Sprintf("make %s %s", r.Subject(), need), Fixes: resizeAll(first, rest)})
 	})
 }
 
@@ -76,7 +76,7 @@ func smallSinkBranch(c *Case) {
 		c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Basis: basisOf(r, "size"),
 			Message:  fmt.Sprintf("%s is %s beyond the trap arm of %s; the branch of a %s is %s at least", r.Subject(), quantity.FormatSize(worst.pipe.Size()), a.f.Name, a.f.Fixture.Title, need),
 			Measured: &Measure{float64(worst.pipe.Size()), "in", ""}, Limit: &Measure{a.cell.Value, "in", "min"},
-			Section: c.use(a.cell), Remedy: fmt.Sprintf("make %s %s from the vent fitting on; trap and arm may stay", r.Subject(), need), Fixes: upsize(r, need)})
+			Section: c.use(a.cell), Remedy: fmt.Sprintf("make %s %s from the vent fitting on; trap and arm may stay", r.Subject(), need), Fixes: resizeAll(first, rest)})
 	})
 }
 

@@ -69,7 +69,7 @@ func crowdedClosets(c *Case) {
 		if need, ok := c.Ledger.Required(worst.load, worst.way); ok {
 			j.Remedy = fmt.Sprintf("make it %s from where the last closet joins, or bring that closet to another drain", quantity.FormatSize(need))
 			if r == first.pipe.Run {
-				j.Fixes = upsize(r, quantity.FormatSize(need))
+				j.Fixes = c.carry(first, rest)
 			}
 		}
 		for _, b := range rest {
@@ -115,6 +115,6 @@ func smallClosetDrain(c *Case) {
 		c.say(Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Basis: basisOf(r, "size"),
 			Message:  fmt.Sprintf("%s is %s and takes %d %s; the drain of %s is %s at least", r.Subject(), quantity.FormatSize(worst.pipe.Size()), worst.load.Closets, closets, whose, need),
 			Measured: &Measure{float64(worst.pipe.Size()), "in", ""}, Limit: &Measure{least.Value, "in", "min"},
-			Section: c.use(least), Remedy: fmt.Sprintf("make it %s, and no smaller downstream", need), Fixes: upsize(r, need)})
+			Section: c.use(least), Remedy: fmt.Sprintf("make it %s, and no smaller downstream", need), Fixes: resizeAll(first, rest)})
 	})
 }

@@ -235,7 +235,7 @@ func (c *Case) reportSize(first, worst breach, rest []breach) {
 	if ok {
 		j.Remedy = fmt.Sprintf("make it %s, or take load off it", quantity.FormatSize(need))
 		if worst.pipe.Run == r {
-			j.Fixes = upsize(r, quantity.FormatSize(need))
+			j.Fixes = c.carry(first, rest)
 		}
 	} else {
 		j.Remedy = "divide the load between two drains"
@@ -317,7 +317,7 @@ func shrinkingDrain(c *Case) {
 					Message:  fmt.Sprintf("%s is %s; the %s of %s flows into it at %s", r.Subject(), quantity.FormatSize(out.Size()), quantity.FormatSize(in.Size()), in.Run.Subject(), n.Name()),
 					Measured: &Measure{float64(out.Size()), "in", ""}, Limit: &Measure{float64(in.Size()), "in", "min"},
 					Remedy:  fmt.Sprintf("make %s %s", r.Subject(), quantity.FormatSize(in.Size())),
-					Fixes:   upsize(r, quantity.FormatSize(in.Size())),
+					Fixes:   widen(out.Line, drainsInto),
 					Related: []Related{{sizeLoc(in.Run), fmt.Sprintf("%s is %s", in.Run.Subject(), quantity.FormatSize(in.Size()))}}})
 				break
 			}

@@ -17,6 +17,7 @@ func flatDrain(c *Case) {
 		}
 		looked := false
 		var first *Judgement
+		var flat []graded
 		worst := 0.0
 		for _, p := range l.Pipes {
 			table := c.fallTable(p)
@@ -35,6 +36,7 @@ func flatDrain(c *Case) {
 				if fall >= cell.Value-5e-4 {
 					continue
 				}
+				flat = append(flat, graded{p.Run, pt, cell.Value})
 				if first != nil {
 					if cell.Value-fall > worst+eps {
 						worst = cell.Value - fall
@@ -61,17 +63,12 @@ func flatDrain(c *Case) {
 					j.Note = fmt.Sprintf("%s in/ft is allowed with the authority's approval: record it with a waiver", fraction(ap.Value))
 					c.use(ap)
 				}
-				if sp := pt.Item.Fall.Span; sp.End > sp.Start && pt.Fall.Origin == system.Written {
-					j.Fixes = []Fix{{Title: "lay it at " + fraction(cell.Value), Edits: []Edit{{system.Loc{File: r.File, Span: sp}, "fall " + fraction(cell.Value)}}}}
-					if src := c.Sys.Files[r.File].Source; sp.Start < len(src) && src[sp.Start] != 'f' {
-						j.Fixes[0].Edits[0].Text = fraction(cell.Value)
-					}
-				}
 				first = j
 			}
 		}
 		switch {
 		case first != nil:
+			first.Fixes = c.relay("lay it at "+fraction(flat[0].fall), flat)
 			c.say(*first)
 		case looked:
 			c.complies(l.Subject())

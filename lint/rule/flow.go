@@ -127,24 +127,10 @@ func (c *Case) sluggish(slow []slowLeg, limit float64) Judgement {
 	want := sizing.InchesPerFoot(hydraulics.ManningSlope(half, limit*hydraulics.Foot, worst.run.Rough.N))
 	want = math.Ceil(want*16-1e-6) / 16
 	j.Remedy = fmt.Sprintf("lay it at %s in/ft or steeper", fraction(want))
-	j.Fixes = c.steepen(slow, want)
-	return j
-}
-
-// steepen is the fix that writes a fall (inches a foot) on all slow legs, where
-// each of them writes one that may be exchanged.
-func (c *Case) steepen(slow []slowLeg, want float64) []Fix {
-	fix := Fix{Title: "lay it at " + fraction(want)}
+	var legs []graded
 	for _, s := range slow {
-		sp := s.part.Item.Fall.Span
-		if sp.End <= sp.Start || s.part.Fall.Origin != system.Written {
-			return nil
-		}
-		text := fraction(want)
-		if src := c.Sys.Files[s.pipe.Run.File].Source; sp.Start < len(src) && src[sp.Start] == 'f' {
-			text = "fall " + text
-		}
-		fix.Edits = append(fix.Edits, Edit{system.Loc{File: s.pipe.Run.File, Span: sp}, text})
+		legs = append(legs, graded{s.pipe.Run, s.part, want})
 	}
-	return []Fix{fix}
+	j.Fixes = c.relay("lay it at "+fraction(want), legs)
+	return j
 }

@@ -130,8 +130,12 @@ func (c *Case) methodFail(arm *venting.Arm, fail venting.Fail, told map[string]*
 	}
 	if fail.Unit != "" {
 		j.Measured, j.Limit = &Measure{round(fail.Measured, 3), fail.Unit, ""}, &Measure{round(fail.Limit, 3), fail.Unit, fail.Kind}
-		if fail.Unit == "in" && fail.Kind == "min" && fail.Pipe != nil && name != "low-island-loop" {
-			j.Fixes = upsize(fail.Pipe.Run, quantity.FormatSize(quantity.Size(fail.Limit)))
+		if fail.Unit == "in" && fail.Kind == "min" && fail.Pipe != nil && name != "low-island-loop" && name != "uneven-circuit-branch" {
+			small := []sized{{fail.Pipe.Run, quantity.Size(fail.Limit)}}
+			for _, s := range fail.Further {
+				small = append(small, sized{s.Pipe.Run, s.Need})
+			}
+			j.Fixes = resize(small)
 		}
 	}
 	told[key] = c.say(j)

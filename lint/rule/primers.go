@@ -166,13 +166,8 @@ func steepTrapArm(c *Case) {
 // flatterFix writes the code's least fall on a leg where that is flat enough.
 func (c *Case) flatterFix(r *system.Run, pt *system.Part, limit float64) []Fix {
 	cell := c.Book.Table("least-fall").BySize(r.Size, "fall")
-	sp := pt.Item.Fall.Span
-	if !cell.OK || sp.End <= sp.Start || pt.Fall.Origin != system.Written || sizing.InchesPerFoot(pt.Fall.V) <= cell.Value+1e-4 || cell.Value/12*pt.Length.V > limit+eps {
+	if !cell.OK || sizing.InchesPerFoot(pt.Fall.V) <= cell.Value+1e-4 || cell.Value/12*pt.Length.V > limit+eps {
 		return nil
 	}
-	text := fraction(cell.Value)
-	if src := c.Sys.Files[r.File].Source; sp.Start < len(src) && src[sp.Start] == 'f' {
-		text = "fall " + text
-	}
-	return []Fix{{Title: "lay it at " + fraction(cell.Value), Edits: []Edit{{system.Loc{File: r.File, Span: sp}, text}}}}
+	return c.relay("lay it at "+fraction(cell.Value), []graded{{r, pt, cell.Value}})
 }

@@ -175,14 +175,6 @@ func basisOf(r *system.Run, key string) string {
 	return "plan"
 }
 
-// upsize is the fix that writes a larger size on a run.
-func upsize(r *system.Run, size string) []Fix {
-	if r.Stmt.Size.Span.End <= r.Stmt.Size.Span.Start {
-		return nil
-	}
-	return []Fix{{Title: "make it " + size, Edits: []Edit{{system.Loc{File: r.File, Span: r.Stmt.Size.Span}, size}}}}
-}
-
 func plural(n int, one, many string) string {
 	if n == 1 {
 		return one

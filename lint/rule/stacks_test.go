@@ -28,7 +28,7 @@ func TestSudsZones(t *testing.T) {
 		{name: "well beyond the turn", example: "suds-connection", which: "bad", rule: "suds-connection", subjects: []string{"flat.D-K"},
 			changes: []change{{"drain F1.ka to s0 2\" as ST: down to -2', long-sweep, cleanout, west 8'",
 				"fixture FD floor-drain primer\ndrain FD to x1 2\": down 12\", trap, down to suit, south 2'\ndrain F1.ka to s0 2\" as ST: down to -2', long-sweep, cleanout, west 8', picks-up x1, west 4'"}}},
-		{name: "how it goes on is not written", example: "suds-connection", which: "bad", rule: "suds-connection", subjects: []string{"ST"}, says: "the legs of s2 to s0 is not written",
+		{name: "how it goes on is not written", example: "suds-connection", which: "bad", rule: "suds-connection", subjects: []string{"ST"}, says: "the legs of s2 to s0 are not written",
 			changes: []change{{"drain F1.ka to s0 2\" as ST: down to -2', long-sweep, cleanout, west 8'", "drain F1.ka to s2 2\" as ST: down to -2'\ndrain s2 to s0 2\" as ST"}}},
 		{name: "a length not written", example: "suds-connection", which: "bad", rule: "suds-connection", subjects: []string{"flat.D-K"}, says: "the length of F1.ka to s0 is not written",
 			changes: []change{{"ST: down to -2', long-sweep", "ST: down to suit, long-sweep"}}},

@@ -125,14 +125,8 @@ func worstFault(faults []waterFault) Judgement {
 	return j
 }
 
-// enlarge is the fix of a size the plan writes; a size found on site is not
-// put right by an edit.
-func enlarge(r *system.Run, size quantity.Size) []Fix {
-	if _, found := r.FoundAt["size"]; found {
-		return nil
-	}
-	return upsize(r, quantity.FormatSize(size))
-}
+// enlarge is the fix that writes a size on a run of water.
+func enlarge(r *system.Run, size quantity.Size) []Fix { return upsize(r, quantity.FormatSize(size)) }
 
 func sizeMissing(r *system.Run) *Judgement {
 	return &Judgement{Answer: Undecided, Subject: r.Subject(), Copy: r.Copy, Loc: endsLoc(r), Missing: "size of " + r.Subject(), Write: "write its nominal size"}

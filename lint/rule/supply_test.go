@@ -52,7 +52,7 @@ func TestSupplyTable(t *testing.T) {
 			changes: []change{{"SH shower in bath", "SH shower in bath water-units 30"}, {`s1 1":`, `s1 1-1/4":`}, {`s1 to c1 3/4"`, `s1 to c1 1-1/4"`}, {`c1 to WH 3/4"`, `c1 to WH 1"`}, {`h1 3/4"`, `h1 1"`}}, rule: "small-supply"},
 		{name: "units that nobody tells", example: "small-supply", which: "good",
 			changes: []change{{"LV lavatory in bath", "LV equipment in bath supply 20\" protected air-gap"}}, rule: "small-supply", severity: lint.Caution,
-			subjects: []string{"M to s1"}, says: "the supply units of LV is not written"},
+			subjects: []string{"M to s1"}, says: "the supply units of LV are not written"},
 		{name: "units asked for", example: "small-supply", which: "good",
 			changes: []change{{"LV lavatory in bath", "LV equipment in bath supply 20\" protected air-gap water-units unknown"}}, rule: "small-supply"},
 		{name: "units that the plan writes", example: "small-supply", which: "good",

@@ -99,6 +99,7 @@ func saggingVent(c *Case) {
 			continue
 		}
 		looked, first := false, (*Judgement)(nil)
+		var sags []graded
 		for _, p := range l.Pipes {
 			r := p.Run
 			if r.Existing {
@@ -112,6 +113,7 @@ func saggingVent(c *Case) {
 					continue
 				}
 				loc := itemSpan(r, pt.Index, pt.Index)
+				sags = append(sags, graded{r, pt, sizing.InchesPerFoot(-pt.Fall.V)})
 				if first != nil {
 					if len(first.Related) < 6 {
 						first.Related = append(first.Related, Related{loc, "and here"})
@@ -133,19 +135,12 @@ func saggingVent(c *Case) {
 				first.Remedy = "grade it back to its drain"
 				if pt.Fall.Origin == system.Found {
 					first.Loc, first.Basis = r.FoundAt["fall"], "found"
-					continue
-				}
-				if sp := pt.Item.Fall.Span; sp.End > sp.Start {
-					text := fraction(sag)
-					if src := c.Sys.Files[r.File].Source; sp.Start < len(src) && src[sp.Start] == 'f' {
-						text = "fall " + text
-					}
-					first.Fixes = []Fix{{Title: "grade it back to the drain", Edits: []Edit{{system.Loc{File: r.File, Span: sp}, text}}}}
 				}
 			}
 		}
 		switch {
 		case first != nil:
+			first.Fixes = c.relay("grade it back to the drain", sags)
 			c.say(*first)
 		case looked:
 			c.complies(l.Subject())
@@ -176,7 +171,7 @@ func shrinkingVent(c *Case) {
 					Message:  fmt.Sprintf("vent %s is %s; the %s of %s leads into it at %s", r.Subject(), quantity.FormatSize(out.Size()), size, in.Run.Subject(), n.Name()),
 					Measured: &Measure{float64(out.Size()), "in", ""}, Limit: &Measure{float64(in.Size()), "in", "min"},
 					Remedy:  fmt.Sprintf("make %s %s to the air", r.Subject(), size),
-					Fixes:   upsize(r, size),
+					Fixes:   widen(out.Line, func(n *system.Node) []*system.Pipe { return n.VentIn }),
 					Related: []Related{{sizeLoc(in.Run), fmt.Sprintf("%s is %s", in.Run.Subject(), size)}}})
 				break
 			}

@@ -50,7 +50,7 @@ func TestWrittenJunctions(t *testing.T) {
 			changes: []change{{"cleanout wall, north 6'", "cleanout wall, north 3', east 3'"}}},
 		{name: "a way that is not told", example: "wrong-turn", which: "bad", rule: "wrong-turn", subjects: []string{"D-1"},
 			changes: []change{{"cleanout wall, north 6'", "cleanout wall, over 6'"}}},
-		{name: "legs not written", example: "wrong-turn", which: "bad", rule: "wrong-turn", subjects: []string{"D-1", "k1"}, says: "the legs of k1 to b1",
+		{name: "legs not written", example: "wrong-turn", which: "bad", rule: "wrong-turn", subjects: []string{"D-1", "b1"}, says: "the legs of k1 to b1",
 			changes: []change{{`D-2: down to suit, long-sweep, cleanout wall, north 6'`, `D-2`}}},
 		{name: "found otherwise", example: "wrong-turn", which: "good", rule: "wrong-turn", subjects: []string{"b1"}, says: "sanitary-tee b1",
 			changes: []change{{at, at + "\ninspection rough-in on 2026-11-02\nfound b1 with sanitary-tee"}}},

@@ -154,6 +154,7 @@ func smallVent(c *Case) {
 			continue
 		}
 		var first *Judgement
+		var small []sized
 		worst, looked := 0.0, false
 		for _, p := range l.Pipes {
 			load := c.Vents.Load(p)
@@ -173,6 +174,7 @@ func smallVent(c *Case) {
 			if float64(p.Size()) >= float64(need)-eps {
 				continue
 			}
+			small = append(small, sized{r, need})
 			over := float64(need - p.Size())
 			if first != nil && over <= worst+eps {
 				if r.Subject() != first.Subject && len(first.Related) < 6 {
@@ -184,7 +186,7 @@ func smallVent(c *Case) {
 			j := Judgement{Answer: Breaks, Subject: r.Subject(), Copy: r.Copy, Loc: sizeLoc(r), Basis: basisOf(r, "size"), Section: c.use(cell),
 				Message:  fmt.Sprintf("vent %s is %s and serves %s; %s is the least for %s", r.Subject(), quantity.FormatSize(p.Size()), served(load), quantity.FormatSize(need), why),
 				Measured: &Measure{float64(p.Size()), "in", ""}, Limit: &Measure{float64(need), "in", "min"},
-				Remedy: fmt.Sprintf("make it %s to the open air", quantity.FormatSize(need)), Fixes: upsize(r, quantity.FormatSize(need))}
+				Remedy: fmt.Sprintf("make it %s to the open air", quantity.FormatSize(need))}
 			if first == nil {
 				first = &j
 			} else {
@@ -193,6 +195,7 @@ func smallVent(c *Case) {
 		}
 		switch {
 		case first != nil:
+			first.Fixes = resize(small)
 			c.say(*first)
 		case looked:
 			c.complies(l.Subject())

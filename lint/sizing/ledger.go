@@ -185,6 +185,9 @@ func (l *Ledger) ratedSize(p *system.Point) quantity.Size {
 		return trap.Size
 	}
 	size := out.Size()
+	if size == 0 {
+		return 0
+	}
 	if sizes := l.Book.Table("trap-units").Sizes(); len(sizes) > 0 {
 		size = max(size, sizes[0])
 	}
@@ -228,7 +231,7 @@ func (l *Ledger) share(p *system.Point) Share {
 			s.Cell, s.Load.Units, s.Note = c, c.Value, "by the size of its trap"
 		}
 	}
-	if !s.Cell.OK && p.Fixture.NeedsDrain {
+	if !s.Cell.OK && (p.Fixture.NeedsDrain || len(p.Node.DrainOut) > 0) {
 		s.Load.Unknown = 1
 	}
 	if n := len(l.Sys.TrapsOf(p)); n > 1 {

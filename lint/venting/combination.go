@@ -104,14 +104,19 @@ func (a *Analysis) combination(arm *Arm, c *Candidate) {
 			Remedy:  fmt.Sprintf("record it: waive unapproved-combination on %s because \"…\" approved \"…\"; or vent it by itself", f.Name)})
 	}
 	if steps := a.Book.Number("combination-steps"); steps.OK {
+		first := -1
 		for _, s := range arm.Walk {
 			size, normal := s.Pipe.Size(), a.RequiredDrain(f)
-			if size > 0 && a.stepsAbove(size, normal) < int(steps.Value) {
-				need := a.enlarged(normal, int(steps.Value))
+			small := size > 0 && a.stepsAbove(size, normal) < int(steps.Value)
+			need := a.enlarged(normal, int(steps.Value))
+			switch {
+			case small && first >= 0:
+				c.Fails[first].Further = append(c.Fails[first].Further, Small{s.Pipe, need})
+			case small:
+				first = len(c.Fails)
 				c.Fails = append(c.Fails, Fail{Rule: "overloaded-combination", Measured: float64(size), Limit: float64(need), Unit: "in", Kind: "min", Cell: steps, Pipe: s.Pipe,
 					Message: fmt.Sprintf("combination %s of %s is %s; %.0f sizes above the normal %s are %s", s.Pipe.Run.Subject(), f.Name, quantity.FormatSize(size), steps.Value, quantity.FormatSize(normal), quantity.FormatSize(need)),
 					Remedy:  fmt.Sprintf("make trap and waste %s", quantity.FormatSize(need))})
-				break
 			}
 			if s.Pipe.To.Find(system.Outfall) != nil || a.airAt(s.Pipe.To) {
 				break

@@ -211,12 +211,15 @@ func (a *Analysis) dryVentAt(arm *Arm, c *Candidate, in *system.Pipe) {
 
 // wetUnits judges each pipe of a wet vent by the units it carries.
 func (a *Analysis) wetUnits(arm *Arm, c *Candidate, table *codebook.Table, levelOnly bool) {
+	first := -1
 	for _, p := range c.Section {
 		if last := p.LastLeg(); levelOnly && (last == nil || last.Posture != system.LevelLeg) {
 			continue
 		}
 		if p.Size() == 0 {
-			c.Missing = &Missing{What: "size of " + p.Run.Name(), Pipe: p, Attr: "size"}
+			if first < 0 {
+				c.Missing = &Missing{What: "size of " + p.Run.Name(), Pipe: p, Attr: "size"}
+			}
 			return
 		}
 		load := a.Ledger.Of(p)
@@ -227,15 +230,20 @@ func (a *Analysis) wetUnits(arm *Arm, c *Candidate, table *codebook.Table, level
 				break
 			}
 		}
-		if need == 0 {
+		small := float64(p.Size()) < float64(need)-eps
+		switch {
+		case need == 0 && first < 0:
 			a.overTable(arm, c, table, p, load.Units)
 			return
-		}
-		if float64(p.Size()) < float64(need)-eps {
+		case need == 0:
+			c.Fails[first].Further = append(c.Fails[first].Further, Small{p, 0})
+		case small && first >= 0:
+			c.Fails[first].Further = append(c.Fails[first].Further, Small{p, need})
+		case small:
+			first = len(c.Fails)
 			c.Fails = append(c.Fails, Fail{Rule: "small-wet-vent", Measured: float64(p.Size()), Limit: float64(need), Unit: "in", Kind: "min", Cell: cell, Pipe: p,
 				Message: fmt.Sprintf("level wet vent %s of %s carries %s units in %s; that asks %s", p.Run.Subject(), arm.Fixture.Name, trim(load.Units), quantity.FormatSize(p.Size()), quantity.FormatSize(need)),
 				Remedy:  fmt.Sprintf("make it %s from where the load passes the smaller size's limit, or vent %s by itself", quantity.FormatSize(need), arm.Fixture.Name)})
-			return
 		}
 	}
 }

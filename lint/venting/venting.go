@@ -56,8 +56,16 @@ type Fail struct {
 	Kind            string // "max" or "min"
 	Cell            codebook.Cell
 	Pipe            *system.Pipe // where it is seen, else the fixture
+	Further         []Small      // pipes beyond it that are too small as well
 	Fixture         *system.Point
 	Other           *system.Point // a second fixture it speaks of
+}
+
+// Small is a pipe that is too small, and the least size that would do; 0 where
+// none would.
+type Small struct {
+	Pipe *system.Pipe
+	Need quantity.Size
 }
 
 // Candidate is one way to the air met on the walk.

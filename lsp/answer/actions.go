@@ -6,8 +6,6 @@ import (
 	"strings"
 
 	"crownweir/grammar"
-	"crownweir/grammar/quantity"
-	"crownweir/grammar/system"
 	"crownweir/lint"
 	"crownweir/lint/rule"
 )
@@ -49,8 +47,8 @@ func Actions(p *Plan, path string, span grammar.Span) []Action {
 	return a.out
 }
 
-// FixAll is every fix that is the only one of its finding, in one file; edits
-// that touch each other are left out but for the first.
+// FixAll is every fix that is the only one of its finding and lies in one file
+// alone; edits that touch each other are left out but for the first.
 func FixAll(p *Plan, path string) []Edit {
 	f := p.file(path)
 	if f == nil || f.stale || p.Report == nil {
@@ -59,12 +57,12 @@ func FixAll(p *Plan, path string) []Edit {
 	var out []Edit
 	for i := range p.Report.Findings {
 		fd := &p.Report.Findings[i]
-		if fd.File != path || fd.Waived != nil || len(fd.Fixes) != 1 {
+		if fd.Waived != nil || len(fd.Fixes) != 1 {
 			continue
 		}
-		edits := p.fixEdits(fd, fd.Fixes[0])
+		edits := p.fixEdits(fd.Fixes[0])
 		if edits == nil || slices.ContainsFunc(edits, func(e Edit) bool {
-			return slices.ContainsFunc(out, func(o Edit) bool { return touch(o.At.Span, e.At.Span) })
+			return e.At.File != path || slices.ContainsFunc(out, func(o Edit) bool { return touch(o.At.Span, e.At.Span) })
 		}) {
 			continue
 		}
@@ -99,7 +97,7 @@ func (a *actor) fixes() {
 			continue
 		}
 		for _, fix := range f.Fixes {
-			if edits := a.fixEdits(f, fix); edits != nil {
+			if edits := a.fixEdits(fix); edits != nil {
 				a.offer(Action{Title: fmt.Sprintf("%s (%s)", fix.Title, f.Rule), Kind: "quickfix", Edits: edits,
 					Findings: []string{f.ID}, Preferred: len(f.Fixes) == 1})
 			}
@@ -107,17 +105,13 @@ func (a *actor) fixes() {
 	}
 }
 
-// fixEdits are the edits of a fix; nil where they do not lie in the finding's
-// file. A finding that rests on a `found` line may be mended in another file,
-// which its edits do not name.
-func (p *Plan) fixEdits(f *lint.Finding, fix lint.Fix) []Edit {
-	file := p.file(f.File)
-	if file == nil || file.stale || f.Basis == "found" && len(p.Report.Files) > 1 {
-		return nil
-	}
+// fixEdits are the edits of a fix, in whatever files of the plan they lie; nil
+// where one of them lies in none, or in a text that has changed since.
+func (p *Plan) fixEdits(fix lint.Fix) []Edit {
 	var out []Edit
 	for _, e := range fix.Edits {
-		if e.StartByte < 0 || e.EndByte < e.StartByte || e.EndByte > len(file.source) {
+		file := p.file(e.File)
+		if file == nil || file.stale || e.StartByte < 0 || e.EndByte < e.StartByte || e.EndByte > len(file.source) {
 			return nil
 		}
 		out = append(out, Edit{file.loc(grammar.Span{Start: e.StartByte, End: e.EndByte}), e.Text})
@@ -184,33 +178,4 @@ func (a *actor) rewrites(s, whole placed) {
 	case *grammar.Point:
 		a.heights(s, st)
 	}
-}
-
-// sizeRun writes the least size that the ledger asks of a run whose size is to
-// be worked out, is missing or is too small.
-func (a *actor) sizeRun(s placed, r *grammar.Run) {
-	runs := a.facts.runsOf(s)
-	if a.c == nil || len(runs) == 0 {
-		return
-	}
-	ask, ok := a.facts.least(a.c, runs)
-	have, written := r.Size.Value.Size()
-	if !ok || written && have >= ask.size {
-		return
-	}
-	for _, run := range runs {
-		if run.SizeOf == system.Found || run.Existing {
-			return
-		}
-	}
-	size := quantity.FormatSize(ask.size)
-	edit := Edit{s.file.loc(r.Size.Span), size}
-	switch {
-	case r.Solve.Text != "":
-		edit.At.Span = r.Solve.Span
-	case !written:
-		end := max(r.From.Span.End, r.To.Span.End)
-		edit = Edit{s.file.loc(grammar.Span{Start: end, End: end}), " " + size}
-	}
-	a.offer(Action{Title: fmt.Sprintf("size %s: %s, asked by %s", runs[0].Subject(), size, ask.why), Kind: "refactor.rewrite", Edits: []Edit{edit}})
 }

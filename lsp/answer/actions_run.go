@@ -152,7 +152,7 @@ func (a *actor) splitRun(s placed, r *grammar.Run) {
 	if open(head) && open(tail) || lowers(tail) || flexible(r.Items) || !hasLeg(head) || !hasLeg(tail) {
 		return
 	}
-	if a.gathered(a.facts.runsOf(s)) {
+	if a.gathered(a.facts.runsOf(s)) || a.recorded(s, r) {
 		return
 	}
 	f := s.file
@@ -164,6 +164,23 @@ func (a *actor) splitRun(s placed, r *grammar.Run) {
 		{f.loc(r.To.Span), point},
 		{f.loc(grammar.Span{Start: cut, End: tail[0].Span.Start}), line},
 	}})
+}
+
+// recorded tells whether a line that is no run itself, such as a waiver, names a
+// run by its ends: in two it would name none.
+func (a *actor) recorded(s placed, r *grammar.Run) bool {
+	n := a.written()
+	for _, m := range n.mentions[symbol{points, s.scope(), r.From.First.Text}] {
+		if _, run := m.stmt.Statement.(*grammar.Run); run {
+			continue
+		}
+		for _, o := range n.mentions[symbol{points, s.scope(), r.To.First.Text}] {
+			if o.stmt.place() == m.stmt.place() {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // gathered tells whether a run is part of a branch that a method of venting

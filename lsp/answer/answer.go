@@ -14,6 +14,7 @@ import (
 	"crownweir/grammar"
 	"crownweir/grammar/system"
 	"crownweir/lint"
+	"crownweir/lint/fit"
 )
 
 // Plan is what one check of a plan knows: the view every answer is drawn from.
@@ -27,6 +28,9 @@ type Plan struct {
 	// options. Actions that must not change a verdict are only offered where
 	// it is there to prove that they do not.
 	Recheck func(sources map[string]string) *lint.Report
+	// Try judges the plan's own texts anew, read by parse. A size is found by
+	// trying where it is there; it may be asked some dozens of times.
+	Try fit.Judge
 
 	once  sync.Once
 	files map[string]*file

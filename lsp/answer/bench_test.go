@@ -2,6 +2,8 @@ package answer
 
 import (
 	"fmt"
+	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -69,6 +71,21 @@ func BenchmarkAnswers(b *testing.B) {
 				q.look()
 				_, _, unlock := q.lock()
 				unlock()
+			}
+		})
+	}
+}
+
+// A run sized by trying, in a house and in one as large as is tried.
+func BenchmarkSizeByTrial(b *testing.B) {
+	for _, name := range []string{"../../testdata/demo/juniper-court.weir", "../../testdata/scenarios/s01-quillfeather.weir"} {
+		b.Run(filepath.Base(name), func(b *testing.B) {
+			p := trying(planOf(b, filepath.Dir(name), filepath.Base(name)))
+			f := p.file(p.Path)
+			i := slices.IndexFunc(f.stmts, func(s placed) bool { return s.Keyword() == "drain" })
+			for b.Loop() {
+				q := &Plan{Path: p.Path, Report: p.Report, Sources: p.Sources, Try: p.Try}
+				Actions(q, p.Path, grammar.Span{Start: f.stmts[i].Pos().Start, End: f.stmts[i].Pos().Start})
 			}
 		})
 	}

@@ -7,6 +7,7 @@ import (
 	"crownweir/grammar"
 	"crownweir/grammar/system"
 	"crownweir/lint"
+	"crownweir/lint/fit"
 	"crownweir/lint/rule"
 )
 
@@ -17,6 +18,8 @@ type facts struct {
 	points map[place][]*system.Point
 	copies map[string][]*system.Copy // by typical
 
+	asks      map[*system.Run][]rule.PipeAsk
+	fitted    map[place]*fit.Result // runs that were sized by trying
 	stretches map[*system.Run][]rule.DrainStretch
 	vents     map[*system.Run]rule.VentSize
 	open      map[*system.Pipe]bool

@@ -32,53 +32,39 @@ func (a *ask) all(asks []rule.SizeAsk) {
 // least is the least size that the ledger asks of the runs a statement makes,
 // with who asks it. ok is false where nothing is known to ask one.
 func (k *facts) least(c *rule.Case, runs []*system.Run) (a ask, ok bool) {
+	if k.asks == nil {
+		k.asks = map[*system.Run][]rule.PipeAsk{}
+		for _, one := range c.PipeAsks() {
+			k.asks[one.Pipe.Run] = append(k.asks[one.Pipe.Run], one)
+		}
+	}
 	for _, r := range runs {
-		switch {
-		case r.Kind.Water():
-			k.leastWater(c, r, &a)
-		case r.Kind == system.Vent:
-			if v, found := k.ventOf(c, r); found && v.Need > 0 {
-				why := v.Why + cite(v.Cell)
-				if k.openRun(c, r) {
-					why += "; more may be asked once the load is known"
-				}
-				a.raise(v.Need, why)
-			}
-		case r.Kind.Sanitary():
-			k.leastDrain(c, r, &a)
+		for _, one := range k.asks[r] {
+			a.raise(one.Size, k.asker(c, one))
 		}
 	}
 	return a, a.size > 0
 }
 
-func (k *facts) leastDrain(c *rule.Case, r *system.Run, a *ask) {
-	for _, s := range k.stretchesOf(c, r) {
-		if s.Lies != "trap arm" && s.Required > 0 {
-			a.raise(s.Required, fmt.Sprintf("%s as a %s%s", loadWords(s.Load), s.Lies, cite(s.Asks)))
-		}
-	}
-	for _, p := range r.Pipes {
-		a.all(c.EntryAsks(p.From, r))
-	}
-}
+// moreOnceKnown ends what is said of the size of a vent that serves a trap of
+// which the load is not known.
+const moreOnceKnown = "; more may be asked once the load is known"
 
-func (k *facts) leastWater(c *rule.Case, r *system.Run, a *ask) {
-	w := c.Water()
-	p := r.Pipes[0]
-	load := w.Of(p)
-	if way, ok := w.ByTable(w.SourceOf(p.From)); ok && r.Kind != system.Return && load.Units > 0 {
-		if size, may, cell, ok := w.TableSize(way, load.Units); ok {
-			a.raise(size, fmt.Sprintf("%s; it may carry %s%s", supplyWords(load), units(may), cite(cell)))
+// asker words what asks a size of a pipe.
+func (k *facts) asker(c *rule.Case, a rule.PipeAsk) string {
+	by, more := a.By, ""
+	switch {
+	case a.Stretch != nil:
+		by = fmt.Sprintf("%s as a %s", loadWords(a.Stretch.Load), a.Stretch.Lies)
+	case a.Supply != nil:
+		by = fmt.Sprintf("%s; it may carry %s", supplyWords(a.Supply.Load), units(a.Supply.May))
+	case a.Vent != nil:
+		by = a.Vent.Why
+		if k.openRun(c, a.Pipe.Run) {
+			more = moreOnceKnown
 		}
 	}
-	for _, q := range r.Pipes[len(r.Pipes)-1].To.Points {
-		if q.Kind != system.Fixture {
-			continue
-		}
-		if size, cell, ok := w.LeastFixtureSupply(q); ok {
-			a.raise(size, "a "+q.Fixture.Title+cite(cell))
-		}
-	}
+	return by + cite(a.Cell) + more
 }
 
 // sizes offers the sizes of a run: those that satisfy what asks it first, the

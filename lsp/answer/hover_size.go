@@ -313,7 +313,7 @@ func (h *hover) vent(r *system.Run) {
 	if v.Need > 0 {
 		say := fmt.Sprintf("least size: %s, asked by %s%s", sized(v.Need), v.Why, cite(v.Cell))
 		if h.facts.openRun(h.c, r) {
-			say += "; more may be asked once the load is known"
+			say += moreOnceKnown
 		}
 		if r.Size > 0 && v.Need > r.Size {
 			say = "**too small**: " + say

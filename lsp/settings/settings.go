@@ -44,16 +44,21 @@ type Settings struct {
 // FailOn lists the severities that `fail-on` takes.
 func FailOn() []string { return []string{"correction", "caution", "advice", "never"} }
 
-// kinds says what each setting takes.
-func kinds() [][2]string {
-	return [][2]string{
-		{"code", "the name of a code book"},
-		{"amend", "a list of files"},
-		{"fail-on", List(FailOn())},
-		{"only", "a list of rules"},
-		{"skip", "a list of rules"},
-		{"severity", "a table of rules with correction, caution, advice or off"},
-		{"exclude", "a list of patterns"},
+// severities lists what a rule's severity may be.
+func severities() []string { return []string{"correction", "caution", "advice", "off"} }
+
+// kind is what a setting is called, takes and does.
+type kind struct{ name, takes, says string }
+
+func kinds() []kind {
+	return []kind{
+		{"code", "the name of a code book", "the code book, whatever the plans name"},
+		{"amend", "a list of files", "files of a city's amendments, relative to this one, laid over the book in their order"},
+		{"fail-on", List(FailOn()), "the least severity of a finding with which `check` ends with status 1"},
+		{"only", "a list of rules", "the rules that are judged, and no other"},
+		{"skip", "a list of rules", "rules that are not judged"},
+		{"severity", "a table of rules with " + List(severities()), "the severity of rules; `off` leaves one out"},
+		{"exclude", "a list of patterns", "plans and folders that are left out of folders, globs and archives, relative to this file; `**` stands for any folders"},
 	}
 }
 
@@ -180,7 +185,7 @@ func decodeError(name string, err error) *Wrong {
 		key := strings.Join(first.Key(), ".")
 		var keys []string
 		for _, k := range kinds() {
-			keys = append(keys, k[0])
+			keys = append(keys, k.name)
 		}
 		return at(first, fmt.Sprintf("there is no setting %q%s; use %s", key, meant(key, keys), List(keys)))
 	}
@@ -191,8 +196,8 @@ func decodeError(name string, err error) *Wrong {
 	// a value of the wrong kind is reported with the setting's own name
 	if key := decode.Key(); len(key) > 0 {
 		for _, k := range kinds() {
-			if k[0] == key[0] {
-				return at(decode, fmt.Sprintf("%s takes %s", k[0], k[1]))
+			if k.name == key[0] {
+				return at(decode, fmt.Sprintf("%s takes %s", k.name, k.takes))
 			}
 		}
 	}
@@ -225,7 +230,7 @@ func (w Words) validate(s *Settings) *wrongWord {
 		}
 	}
 	for _, rule := range names {
-		if err := OneOf("severity", s.Severity[rule], "correction", "caution", "advice", "off"); err != nil {
+		if err := OneOf("severity", s.Severity[rule], severities()...); err != nil {
 			return &wrongWord{s.Severity[rule], err.Error()}
 		}
 	}

@@ -1,9 +1,11 @@
 package settings
 
 import (
+	"encoding/json"
 	"errors"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -44,6 +46,46 @@ func TestRead(t *testing.T) {
 	assert.True(t, s.Excludes(filepath.Join(dir, "a", "drafts", "x.weir")))
 	assert.False(t, s.Excludes(filepath.Join(dir, "a", "x.weir")))
 	assert.False(t, (*Settings)(nil).Excludes("x.weir"))
+}
+
+// The schema has the settings there are, each with its words and with what it
+// does; whatever else is written is wrong to it as it is to the program.
+func TestSchema(t *testing.T) {
+	text, err := words.Schema()
+	require.NoError(t, err)
+	type form struct {
+		Type, Description    string
+		Enum                 []string
+		Items                *form
+		Properties           map[string]form
+		AdditionalProperties *bool
+	}
+	var schema form
+	require.NoError(t, json.Unmarshal(text, &schema))
+	var tags, keys []string
+	for i := range reflect.TypeFor[Settings]().NumField() {
+		if tag := reflect.TypeFor[Settings]().Field(i).Tag.Get("toml"); tag != "-" {
+			tags = append(tags, tag)
+		}
+	}
+	for key, p := range schema.Properties {
+		keys = append(keys, key)
+		assert.NotEmpty(t, p.Description, key)
+	}
+	assert.ElementsMatch(t, tags, keys)
+	require.NotNil(t, schema.AdditionalProperties)
+	assert.False(t, *schema.AdditionalProperties)
+	assert.Equal(t, words.Books, schema.Properties["code"].Enum)
+	assert.Equal(t, words.Rules, schema.Properties["skip"].Items.Enum)
+	severity := schema.Properties["severity"]
+	assert.False(t, *severity.AdditionalProperties)
+	for _, rule := range words.Rules {
+		for _, word := range severity.Properties[rule].Enum {
+			dir := folder(t, map[string]string{File: "[severity]\n" + rule + " = \"" + word + "\"\n"})
+			_, err := words.Read(filepath.Join(dir, File))
+			assert.NoError(t, err, "the program takes what the schema lists")
+		}
+	}
 }
 
 func TestWrongHasItsPlace(t *testing.T) {

@@ -117,22 +117,32 @@ func sarifFixes(e Entry) []object {
 		if len(fix.Edits) == 0 {
 			continue // a change without a replacement is against the schema
 		}
-		var replacements []object
-		for _, edit := range fix.Edits {
-			replacements = append(replacements, object{
-				"deletedRegion":   region(edit.Start, edit.End),
-				"insertedContent": object{"text": edit.Text},
-			})
-		}
 		fixes = append(fixes, object{
-			"description": object{"text": fix.Title},
-			"artifactChanges": []object{{
-				"artifactLocation": object{"uri": uri(e.File)},
-				"replacements":     replacements,
-			}},
+			"description":     object{"text": fix.Title},
+			"artifactChanges": changes(fix.Edits),
 		})
 	}
 	return fixes
+}
+
+// changes are the edits of a fix, those of each file together.
+func changes(edits []lint.Edit) []object {
+	var files []string
+	byFile := map[string][]object{}
+	for _, edit := range edits {
+		if byFile[edit.File] == nil {
+			files = append(files, edit.File)
+		}
+		byFile[edit.File] = append(byFile[edit.File], object{
+			"deletedRegion":   region(edit.Start, edit.End),
+			"insertedContent": object{"text": edit.Text},
+		})
+	}
+	var out []object
+	for _, file := range files {
+		out = append(out, object{"artifactLocation": object{"uri": uri(file)}, "replacements": byFile[file]})
+	}
+	return out
 }
 
 func physical(p lint.Place) object {
