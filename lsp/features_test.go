@@ -144,6 +144,25 @@ type testItem struct {
 	Data json.RawMessage
 }
 
+// A house is begun in an empty file.
+func TestItem39CompletionInABlankPlan(t *testing.T) {
+	for _, source := range []string{"", "\n", "\ufeff \n"} {
+		p := serve(t, Options{})
+		p.hello(fullClient)
+		p.open(house, 1, source)
+		var list struct{ Items []testItem }
+		p.ask("textDocument/completion", object{"textDocument": object{"uri": house}, "position": object{"line": 0, "character": 0}}, &list)
+		labels := map[string]bool{}
+		for _, item := range list.Items {
+			labels[item.Label] = true
+		}
+		for _, want := range []string{"plan", "code", "level", "fixture", "drain"} {
+			assert.True(t, labels[want], "%q: %s", source, want)
+		}
+		assert.Contains(t, p.published(house, 1).Diagnostics[0].Message, "the plan is empty")
+	}
+}
+
 func TestItem39Completion(t *testing.T) {
 	source := demo(t) + "fixture BT bath"
 	line := strings.Count(source, "\n")
