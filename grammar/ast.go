@@ -318,11 +318,19 @@ type Item struct {
 	Drop   Qty // drop LEN
 	Span   Span
 
+	*Aim // never nil; most items share one that is empty
+}
+
+// Aim is what an item names beside itself.
+type Aim struct {
 	Height Height // ToHeight
 	Point  Word   // ToPoint
 	Ref    Ref    // picks-up
 	Side   Word   // enters: top, side or heel
 }
+
+// aimless is what items have that name nothing; it is not written to.
+var aimless = &Aim{}
 
 // File is one file read: its source, every statement that could be read, in
 // order, and what could not.

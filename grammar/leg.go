@@ -101,12 +101,12 @@ func (r *reader) target(item *Item, class itemClass) {
 			return
 		}
 		if ok {
-			item.By, item.Height = ToHeight, h
+			item.By, item.Aim = ToHeight, &Aim{Height: h}
 		}
 	default:
 		p, ok := r.name(word, "a height, a point, `roof` or `suit`")
 		if ok {
-			item.By, item.Point = ToPoint, p
+			item.By, item.Aim = ToPoint, &Aim{Point: p}
 		}
 	}
 }

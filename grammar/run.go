@@ -213,7 +213,7 @@ func (r *reader) item() (Item, bool) {
 	if t.kind == tokWord {
 		class = words().items[t.text]
 	}
-	item := Item{Word: t.word()}
+	item := Item{Word: t.word(), Aim: aimless}
 	ok := true
 	switch class {
 	case itemUnknown:
@@ -229,10 +229,12 @@ func (r *reader) item() (Item, bool) {
 	case itemPicksUp:
 		r.i++
 		item.Kind = PicksUp
+		item.Aim = &Aim{}
 		item.Ref, ok = r.ref("picks-up", "the point it passes")
 	case itemEnters:
 		r.i++
 		item.Kind = Enters
+		item.Aim = &Aim{}
 		item.Side, ok = r.side()
 	default:
 		r.i++

@@ -212,13 +212,18 @@ func (m *shifter) run(s *Run, by int) *Run {
 	for i := range c.Items {
 		it := &c.Items[i]
 		it.Span.shift(by)
-		shiftAll(by, &it.Word, &it.Point, &it.Side)
+		it.Word.shift(by)
 		it.Length.shift(by)
 		it.Fall.shift(by)
 		it.Drop.shift(by)
-		it.Height.shift(by)
-		it.Ref.shift(by)
 		it.Attrs = m.moved(it.Attrs, by)
+		if it.Aim != aimless {
+			aim := *it.Aim
+			shiftAll(by, &aim.Point, &aim.Side)
+			aim.Height.shift(by)
+			aim.Ref.shift(by)
+			it.Aim = &aim
+		}
 	}
 	return c
 }

@@ -97,7 +97,7 @@ func showValue(b *strings.Builder, v reflect.Value) {
 	first := true
 	for i := range v.NumField() {
 		f := v.Type().Field(i)
-		if v.Field(i).IsZero() || f.Name == "Span" {
+		if v.Field(i).IsZero() || f.Name == "Span" || f.Name == "Aim" && *v.Field(i).Interface().(*Aim) == (Aim{}) {
 			continue
 		}
 		if f.Name == "Base" {
