@@ -131,7 +131,9 @@ func Check(ctx context.Context, fsys fs.FS, path string, opts Options) *Report {
 const Empty = "is empty; write a plan, or start from `crownweir new`"
 
 // IsBlank tells a text in which nothing is written.
-func IsBlank(source string) bool { return strings.TrimSpace(strings.TrimPrefix(source, "\ufeff")) == "" }
+func IsBlank(source string) bool {
+	return strings.TrimSpace(strings.TrimPrefix(source, "\ufeff")) == ""
+}
 
 // Unread are the findings of a file that could not be read in full: those of
 // Check that need no more than its text. Waivers answer none of them here.
