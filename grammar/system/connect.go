@@ -26,26 +26,26 @@ func KindOf(keyword string) (k Kind, ok bool) {
 
 // connect makes runs and pipes of the run statements, and joins what meets.
 func (b *builder) connect() {
-	for _, in := range b.insts {
+	ends := make([][2]*Point, len(b.insts)) // of runs, where they stand in the run's own copy
+	for k, in := range b.insts {
 		switch st := in.stmt.(type) {
 		case *grammar.Run:
-			b.nameRef(st.From, in)
-			b.nameRef(st.To, in)
+			ends[k] = [2]*Point{b.nameRef(&st.From, in), b.nameRef(&st.To, in)}
 			for i := range st.Items {
 				if st.Items[i].Kind == grammar.PicksUp {
-					b.nameRef(st.Items[i].Ref, in)
+					b.nameRef(&st.Items[i].Ref, in)
 				}
 			}
 		case *grammar.Meet:
-			for _, r := range st.Names {
-				b.nameRef(r, in)
+			for i := range st.Names {
+				b.nameRef(&st.Names[i], in)
 			}
 		}
 	}
-	for _, in := range b.insts {
+	for k, in := range b.insts {
 		switch st := in.stmt.(type) {
 		case *grammar.Run:
-			b.runStatement(in, st)
+			b.runStatement(in, st, ends[k])
 		case *grammar.Meet:
 			b.meet(in, st)
 		}
@@ -53,24 +53,25 @@ func (b *builder) connect() {
 	b.mergeNodes()
 }
 
-// nameRef makes the junctions a run names in its own copy.
-func (b *builder) nameRef(r grammar.Ref, in inst) {
-	if r.First.Text == "" || strings.Contains(r.First.Text, ".") {
-		return
+// nameRef makes the junctions a run names in its own copy. It hands out the
+// point of a single name, or nil.
+func (b *builder) nameRef(r *grammar.Ref, in inst) *Point {
+	if r.First.Text == "" || strings.IndexByte(r.First.Text, '.') >= 0 {
+		return nil
 	}
 	if !r.IsRange() {
-		b.point(r.First, in)
-		return
+		return b.point(r.First, in)
 	}
 	names, ok := r.Names()
 	if !ok {
-		return
+		return nil
 	}
 	for _, n := range names {
 		w := r.First
 		w.Text = n
 		b.point(w, in)
 	}
+	return nil
 }
 
 // refPoints resolves a name or a range of names.
@@ -97,8 +98,12 @@ func (b *builder) refPoints(r grammar.Ref, in inst) ([]*Point, bool) {
 	return out, true
 }
 
-func (b *builder) runStatement(in inst, st *grammar.Run) {
+func (b *builder) runStatement(in inst, st *grammar.Run, ends [2]*Point) {
 	kind := kindOf[st.Keyword()]
+	if ends[0] != nil && ends[1] != nil {
+		b.addRun(in, st, kind, ends[0], ends[1], 0)
+		return
+	}
 	if !st.From.IsRange() && !st.To.IsRange() && st.To.First.Text != "" {
 		from, to := b.point(st.From.First, in), b.point(st.To.First, in)
 		if from != nil && to != nil {
