@@ -57,6 +57,13 @@ type Ledger struct {
 func New(sys *system.System, book *codebook.Book) *Ledger {
 	l := &Ledger{Sys: sys, Book: book, pipes: make([]Load, len(sys.Pipes)), nodes: make([]Load, len(sys.Nodes)),
 		place: make([]int32, len(sys.Points)), washer: map[*system.Room]int{}}
+	fixtures := 0
+	for _, p := range sys.Points {
+		if p.Kind == system.Fixture {
+			fixtures++
+		}
+	}
+	l.shares = make([]Share, 0, fixtures)
 	for _, p := range sys.Points {
 		if p.Kind == system.Fixture {
 			l.place[p.ID] = int32(len(l.shares))
