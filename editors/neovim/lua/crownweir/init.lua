@@ -17,6 +17,21 @@ local function root_of(path)
   return folder
 end
 
+-- keys gives a buffer what Neovim gives it by itself since 0.8: completion by
+-- i_CTRL-X_CTRL-O, definitions by CTRL-], layout by gq.
+local function keys(buffer)
+  local lsp = {
+    omnifunc = 'v:lua.vim.lsp.omnifunc',
+    tagfunc = 'v:lua.vim.lsp.tagfunc',
+    formatexpr = 'v:lua.vim.lsp.formatexpr()',
+  }
+  for option, value in pairs(lsp) do
+    if vim.api.nvim_buf_get_option(buffer, option) == '' then
+      vim.api.nvim_buf_set_option(buffer, option, value)
+    end
+  end
+end
+
 -- start attaches a buffer to the server of its root folder. options go over
 -- what is given to the client: cmd, on_attach, capabilities and so on.
 function M.start(buffer, options)
@@ -36,8 +51,8 @@ function M.start(buffer, options)
     id = vim.lsp.start_client(config)
     running[root] = id
   end
-  if id then
-    vim.lsp.buf_attach_client(buffer, id)
+  if id and vim.lsp.buf_attach_client(buffer, id) then
+    keys(buffer)
   end
   return id
 end
