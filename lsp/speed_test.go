@@ -92,6 +92,31 @@ func BenchmarkItem35Keystroke(b *testing.B) {
 	}
 }
 
+// BenchmarkItem35TextFirst types a letter into a keyword in the middle of a plan
+// whose check takes long, and takes it away again: how soon the line that
+// cannot be read is told of.
+func BenchmarkItem35TextFirst(b *testing.B) {
+	p := serve(b, Options{})
+	p.hello(allAbilities)
+	source := terrace(50_000)
+	p.open(house, 1, source)
+	p.published(house, 1)
+	line, _ := middle(source)
+	var times []time.Duration
+	version := 1
+	for b.Loop() {
+		p.forget()
+		began := time.Now()
+		p.change(house, version+1, edit(line, 1, 1, "x"))
+		p.last("the line", house, func(got testPublished) bool { return len(got.Diagnostics) > 0 })
+		times = append(times, time.Since(began))
+		p.change(house, version+2, edit(line, 1, 2, ""))
+		version += 2
+		p.published(house, version)
+	}
+	reportPercentiles(b, times)
+}
+
 // forget drops what was heard, so that a long run does not look through it.
 func (p *peer) forget() {
 	p.mu.Lock()
