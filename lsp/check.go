@@ -43,6 +43,8 @@ type check struct {
 	lane *lane
 	told map[string]stamp // what the check before it looked at
 	own  bool             // begun by an edit of the document, not of what it depends on
+	made time.Time
+	was  *text // what the edit changed; nil where it did not come after a rest
 
 	old     context.Context // ends when a newer check takes its place
 	retire  context.CancelFunc
@@ -60,7 +62,7 @@ type check struct {
 }
 
 func newCheck(doc *document, open map[string]*document, l *lane) *check {
-	c := &check{doc: doc, open: open, lane: l, hurry: make(chan struct{}), done: make(chan struct{})}
+	c := &check{doc: doc, open: open, lane: l, made: time.Now(), hurry: make(chan struct{}), done: make(chan struct{})}
 	c.old, c.retire = context.WithCancel(context.Background())
 	c.run, c.stop = context.WithCancel(context.Background())
 	return c

@@ -312,6 +312,30 @@ func TestItem33Pause(t *testing.T) {
 	assert.Less(t, time.Since(began), pause)
 }
 
+// A number put right after a rest is told of at once, a word that is begun is
+// not.
+func TestItem33FirstStroke(t *testing.T) {
+	const pause = 300 * time.Millisecond
+	p := serve(t, Options{Pause: pause})
+	p.hello(allAbilities)
+	p.open(house, 1, "level ground at 0'\nroom r on ground\n")
+	p.published(house, 1)
+	version := 1
+	stroke := func(change any) time.Duration {
+		time.Sleep(pause)
+		version++
+		began := time.Now()
+		p.change(house, version, change)
+		p.published(house, version)
+		return time.Since(began)
+	}
+	assert.Less(t, stroke(edit(0, 16, 17, "9")), pause*2/3)
+	assert.Greater(t, stroke(edit(2, 0, 0, "d")), pause*2/3, "a word is begun")
+	assert.Greater(t, stroke(edit(1, 4, 4, "x")), pause*2/3, "a line beside one that cannot be read")
+	assert.Greater(t, stroke(edit(1, 4, 5, "")), pause*2/3)
+	assert.Less(t, stroke(whole("level ground at 0'\n")), pause*2/3)
+}
+
 // A fault in a check is told where the findings would stand, and the next
 // check is as good as ever.
 func TestItem05FaultInACheck(t *testing.T) {

@@ -100,6 +100,15 @@ func (t *text) replace(start, end int, by string) *text {
 	return &text{source, starts}
 }
 
+// around are the lines of a stretch, with one before and one after.
+func (t *text) around(start, end int) grammar.Span {
+	first := max(sort.SearchInts(t.starts, start+1)-2, 0)
+	last := min(sort.SearchInts(t.starts, end+1), len(t.starts)-1)
+	from, _ := t.line(first)
+	_, to := t.line(last)
+	return grammar.Span{Start: from, End: to}
+}
+
 // line is the bounds of a line without its end.
 func (t *text) line(n int) (start, end int) {
 	start, end = t.starts[n], len(t.source)

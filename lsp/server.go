@@ -188,6 +188,9 @@ func (s *Server) change(pause time.Duration, by func(next *snapshot) (touched fu
 		c.own = old == nil || old.doc != c.doc
 		if old != nil {
 			c.told = old.looked()
+			if c.own && c.made.Sub(old.made) >= pause {
+				c.was = old.doc.text
+			}
 		}
 		next.checks[key] = c
 		begun = append(begun, c)
@@ -209,9 +212,10 @@ func (s *Server) change(pause time.Duration, by func(next *snapshot) (touched fu
 }
 
 // follow has a check run and tells its findings when typing rests, unless a
-// newer one takes its place.
+// newer one takes its place. An edit after a rest that leaves lines which can
+// be read is told of at once: a word or a number put right, not one being typed.
 func (s *Server) follow(c *check, pause time.Duration) {
-	begin := time.NewTimer(lead(c.lane.finished(), pause))
+	begin := time.NewTimer(c.lead(pause))
 	defer begin.Stop()
 	rest := time.NewTimer(pause)
 	defer rest.Stop()
@@ -238,6 +242,7 @@ func (s *Server) follow(c *check, pause time.Duration) {
 				return
 			}
 			checked = true
+			rested = rested || c.was != nil && c.reads()
 		case <-c.old.Done():
 			return
 		case <-s.ended.Done():
@@ -256,14 +261,28 @@ func (s *Server) follow(c *check, pause time.Duration) {
 	s.resting.Reset(restful)
 }
 
-// lead is how long a check waits to begin. One that was quick last time begins
-// at once, so that answers are ready; any other when it may be done as typing
-// rests, but not in the midst of it.
-func lead(last *judged, pause time.Duration) time.Duration {
-	if last == nil || last.took < quick {
+// lead is how long a check waits to begin. One that was quick last time, or
+// that follows a rest, begins at once, so that answers are ready; any other when
+// it may be done as typing rests, but not in the midst of it.
+func (c *check) lead(pause time.Duration) time.Duration {
+	last := c.lane.finished()
+	if last == nil || last.took < quick || c.was != nil {
 		return 0
 	}
 	return max(pause-last.took, pause/3)
+}
+
+// reads tells whether the lines that an edit changed, and those beside them, can
+// be read.
+func (c *check) reads() bool {
+	d := driftOf(c.was.source, c.doc.text.source)
+	around := c.doc.text.around(d.start, d.after)
+	for _, p := range c.doc.parsed(c.doc.name()).Problems {
+		if p.Span.Start <= around.End && p.Span.End >= around.Start {
+			return false
+		}
+	}
+	return true
 }
 
 // overtaken tells whether a document that a check has read was changed, opened
