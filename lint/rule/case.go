@@ -7,7 +7,8 @@ import (
 	"slices"
 	"sync"
 
-	conc "github.com/sourcegraph/conc/iter"
+	"github.com/sourcegraph/conc"
+	each "github.com/sourcegraph/conc/iter"
 
 	"crownweir/grammar/system"
 	"crownweir/lint/codebook"
@@ -81,8 +82,12 @@ type cellKey struct {
 // NewCase makes the case of a system under a book; how is the way in which water
 // is reckoned.
 func NewCase(sys *system.System, book *codebook.Book, how pressure.Options) *Case {
-	l := sizing.New(sys, book)
-	c := &Case{facts: &facts{how: how, Sys: sys, Book: book, Ledger: l, Vents: venting.Analyse(l)}}
+	c := &Case{facts: &facts{how: how, Sys: sys, Book: book}}
+	var beside conc.WaitGroup
+	beside.Go(func() { c.Vents = venting.Walk(sys, book) })
+	c.Ledger = sizing.New(sys, book)
+	beside.Wait()
+	c.Vents.Judge(c.Ledger)
 	c.findArms()
 	return c
 }
@@ -100,7 +105,7 @@ func (c *Case) Run(ctx context.Context, rules ...*Rule) {
 			r.rule.Judge(&Case{c.facts, c.told, r})
 		}
 	}
-	conc.ForEach(told, func(r **ruling) {
+	each.ForEach(told, func(r **ruling) {
 		if !(*r).rule.After {
 			judge(*r)
 		}

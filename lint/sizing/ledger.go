@@ -8,6 +8,8 @@ package sizing
 import (
 	"fmt"
 
+	"github.com/sourcegraph/conc"
+
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
 	"crownweir/lint/codebook"
@@ -74,8 +76,10 @@ func New(sys *system.System, book *codebook.Book) *Ledger {
 		}
 	}
 	l.storeys()
+	var beside conc.WaitGroup
+	beside.Go(l.findStacks)
 	l.accumulate()
-	l.findStacks()
+	beside.Wait()
 	return l
 }
 

@@ -155,13 +155,21 @@ type Analysis struct {
 	opens    [][]opening // by node, the traps whose first way to the air is there
 }
 
-// Analyse walks every trap.
+// Analyse walks every trap, and judges its ways to the air.
 func Analyse(l *sizing.Ledger) *Analysis {
-	a := &Analysis{Sys: l.Sys, Book: l.Book, Ledger: l, byTrap: make([]*Arm, len(l.Sys.Traps)), atVent: make([][]*Arm, len(l.Sys.Pipes)),
-		ventLoad: make([]VentLoad, len(l.Sys.Pipes)), opens: make([][]opening, len(l.Sys.Nodes))}
+	a := Walk(l.Sys, l.Book)
+	a.Judge(l)
+	return a
+}
+
+// Walk follows every trap's waste and keeps the ways to the air. It needs no
+// loads.
+func Walk(sys *system.System, book *codebook.Book) *Analysis {
+	a := &Analysis{Sys: sys, Book: book, byTrap: make([]*Arm, len(sys.Traps)), atVent: make([][]*Arm, len(sys.Pipes)),
+		ventLoad: make([]VentLoad, len(sys.Pipes)), opens: make([][]opening, len(sys.Nodes))}
 	a.reaches()
 	a.upwards()
-	for _, t := range l.Sys.Traps {
+	for _, t := range sys.Traps {
 		if len(t.Fixtures) == 0 {
 			continue
 		}
@@ -172,12 +180,18 @@ func Analyse(l *sizing.Ledger) *Analysis {
 	for _, arm := range a.Arms {
 		a.open(arm)
 	}
+	return a
+}
+
+// Judge names and weighs the ways that were walked, by the loads of a ledger of
+// the same system, and chooses.
+func (a *Analysis) Judge(l *sizing.Ledger) {
+	a.Ledger = l
 	a.circuits()
 	for _, arm := range a.Arms {
 		a.judge(arm)
 	}
 	a.load()
-	return a
 }
 
 // ArmOf is the arm of a trap; nil for no trap, and for one without fixtures.
