@@ -5,6 +5,8 @@ import (
 	"io/fs"
 	"math"
 
+	"github.com/sourcegraph/conc"
+
 	"crownweir/grammar"
 )
 
@@ -91,10 +93,14 @@ func (b *builder) run(f *grammar.File) {
 	b.records()
 	b.materials()
 	b.flow()
+	var beside conc.WaitGroup // neither asks where anything stands
+	beside.Go(func() {
+		b.lines()
+		b.findTraps()
+	})
 	b.solve()
-	b.lines()
+	beside.Wait()
 	b.apart()
-	b.findTraps()
 	b.drafting()
 }
 

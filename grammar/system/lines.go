@@ -167,8 +167,8 @@ func firstLeg(r *Run) (*Part, bool) {
 
 // findTraps finds for every fixture the first trap its waste passes.
 func (b *builder) findTraps() {
-	next := map[*Node]*Trap{}
-	at := map[*Pipe]*Trap{}
+	next := make([]*Trap, len(b.Nodes)) // by node
+	at := make([]*Trap, len(b.Pipes))   // by pipe
 	order := b.drainOrder
 	for i := len(order) - 1; i >= 0; i-- {
 		n := order[i]
@@ -178,14 +178,14 @@ func (b *builder) findTraps() {
 		if ip := n.Find(Interceptor); ip != nil {
 			if _, ok := ip.Attr("trapped"); ok && len(n.DrainOut) > 0 {
 				t := &Trap{ID: len(b.Traps), Pipe: n.DrainOut[0], Part: -1, Size: n.DrainOut[0].Size(), Loc: ip.Loc}
-				t.Downstream = next[n.DrainOut[0].To]
-				next[n] = t
+				t.Downstream = next[n.DrainOut[0].To.ID]
+				next[n.ID] = t
 				b.Traps = append(b.Traps, t)
 				continue
 			}
 		}
 		for _, p := range n.DrainOut {
-			down := next[p.To]
+			down := next[p.To.ID]
 			for j := len(p.Parts) - 1; j >= 0; j-- {
 				if !p.Parts[j].IsDevice("trap") {
 					continue
@@ -194,10 +194,10 @@ func (b *builder) findTraps() {
 				t.Downstream = down
 				down = t
 			}
-			at[p] = down
+			at[p.ID] = down
 		}
 		if len(n.DrainOut) > 0 {
-			next[n] = at[n.DrainOut[0]]
+			next[n.ID] = at[n.DrainOut[0].ID]
 		}
 	}
 	defer b.orderFixtures()
@@ -208,13 +208,13 @@ func (b *builder) findTraps() {
 		}
 		if f.Fixture.OwnTrap {
 			p := f.Node.DrainOut[0]
-			t := &Trap{ID: len(b.Traps), Pipe: p, Part: -1, Own: true, Size: p.Size(), Loc: f.Loc, Fixtures: []*Point{f}, Downstream: at[p]}
+			t := &Trap{ID: len(b.Traps), Pipe: p, Part: -1, Own: true, Size: p.Size(), Loc: f.Loc, Fixtures: []*Point{f}, Downstream: at[p.ID]}
 			b.Traps = append(b.Traps, t)
 			f.trap = t
 			continue
 		}
 		for i, p := range f.Node.DrainOut {
-			t := at[p]
+			t := at[p.ID]
 			if t == nil {
 				continue
 			}
