@@ -147,7 +147,7 @@ func (b *builder) addRun(in inst, st *grammar.Run, kind Kind, from, to *Point, l
 		return
 	}
 	r := b.slab.run()
-	*r = Run{Kind: kind, From: from.Name, To: to.Name, name: from.Name + " to " + to.Name, Stmt: st, File: in.file.Path, Copy: in.copy, Existing: st.Existing,
+	*r = Run{ID: len(b.Runs), Kind: kind, From: from.Name, To: to.Name, name: from.Name + " to " + to.Name, Stmt: st, File: in.file.Path, Copy: in.copy, Existing: st.Existing,
 		Claim: st.Claim.Text, Solve: st.Solve.Text != "", Link: link}
 	if sz, ok := st.Size.Value.Size(); ok {
 		r.Size, r.SizeOf = sz, Written
@@ -164,6 +164,7 @@ func (b *builder) addRun(in inst, st *grammar.Run, kind Kind, from, to *Point, l
 	from.Uses++
 	to.Uses++
 
+	first := len(b.Pipes)
 	pipe := b.pipe(r, from.Node)
 	parts := 0
 	for i := range st.Items {
@@ -176,7 +177,6 @@ func (b *builder) addRun(in inst, st *grammar.Run, kind Kind, from, to *Point, l
 		pipe.To, pipe.Parts = at, room[:len(room):len(room)]
 		room = room[len(room):]
 		b.Pipes = append(b.Pipes, pipe)
-		r.Pipes = append(r.Pipes, pipe)
 	}
 	for i := range st.Items {
 		it := &st.Items[i]
@@ -198,6 +198,7 @@ func (b *builder) addRun(in inst, st *grammar.Run, kind Kind, from, to *Point, l
 		pipe = b.pipe(r, pts[0].Node)
 	}
 	close(to.Node)
+	r.Pipes = b.Pipes[first:len(b.Pipes):len(b.Pipes)]
 }
 
 // part gives a leg its direction as placed.
@@ -300,8 +301,8 @@ func (b *builder) mergeNodes() {
 	for _, p := range b.Points {
 		p.Node = find(p.Node)
 	}
+	b.makeEnds()
 	for _, p := range b.Pipes {
-		p.From, p.To = find(p.From), find(p.To)
 		switch k := p.Kind(); {
 		case k.Water():
 			p.From.WaterOut = append(p.From.WaterOut, p)
@@ -313,6 +314,38 @@ func (b *builder) mergeNodes() {
 			p.From.DrainOut = append(p.From.DrainOut, p)
 			p.To.DrainIn = append(p.To.DrainIn, p)
 		}
+	}
+}
+
+// makeEnds points pipes at the nodes that stand for their places, and makes
+// room at those for as many as meet there.
+func (b *builder) makeEnds() {
+	type ends [6]uint16
+	at := make([]ends, len(b.Nodes))
+	for _, p := range b.Pipes {
+		p.From, p.To = find(p.From), find(p.To)
+		k := 0
+		switch kind := p.Kind(); {
+		case kind.Water():
+			k = 4
+		case kind == Vent:
+			k = 2
+		}
+		at[p.From.ID][k]++
+		at[p.To.ID][k+1]++
+	}
+	room := make([]*Pipe, 2*len(b.Pipes))
+	some := func(n uint16) []*Pipe {
+		if n == 0 || int(n) > len(room) { // more meet than are counted
+			return nil
+		}
+		out := room[:0:n]
+		room = room[n:]
+		return out
+	}
+	for i, n := range b.Nodes {
+		c := &at[i]
+		n.DrainOut, n.DrainIn, n.VentOut, n.VentIn, n.WaterOut, n.WaterIn = some(c[0]), some(c[1]), some(c[2]), some(c[3]), some(c[4]), some(c[5])
 	}
 }
 

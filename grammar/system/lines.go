@@ -13,12 +13,12 @@ import (
 // that follow each other without a turn, with one size and system.
 func (b *builder) lines() {
 	byTag := map[string]*Line{}
+	var all []Line
 	add := func(l *Line, r *Run) {
-		l.Runs = append(l.Runs, r)
-		if l.Pipes == nil {
-			l.Pipes = r.Pipes[:len(r.Pipes):len(r.Pipes)]
+		if l.Runs == nil {
+			l.Runs, l.Pipes = b.Runs[r.ID:r.ID+1:r.ID+1], r.Pipes
 		} else {
-			l.Pipes = append(l.Pipes, r.Pipes...)
+			l.Runs, l.Pipes = append(l.Runs, r), append(l.Pipes, r.Pipes...)
 		}
 		r.line = l
 		for _, p := range r.Pipes {
@@ -26,7 +26,8 @@ func (b *builder) lines() {
 		}
 	}
 	fresh := func(tag string) *Line {
-		l := &Line{ID: len(b.Lines), Tag: tag}
+		l := take(&all)
+		*l = Line{ID: len(b.Lines), Tag: tag}
 		b.Lines = append(b.Lines, l)
 		return l
 	}

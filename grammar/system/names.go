@@ -251,9 +251,9 @@ func (b *builder) addPoint(full string, w grammar.Word, in inst, kind PointKind)
 	n := b.node()
 	p := b.slab.point()
 	*p = Point{ID: len(b.Points), Name: full, Local: w.Text, Kind: kind, Loc: Loc{in.file.Path, w.Span}, File: in.file.Path, Copy: in.copy, Node: n}
-	n.Points = append(n.Points, p)
 	b.byName[full] = p
 	b.Points = append(b.Points, p)
+	n.Points = b.Points[p.ID : p.ID+1 : p.ID+1]
 	return p
 }
 

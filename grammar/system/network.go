@@ -60,6 +60,7 @@ func (n *Node) Find(kind PointKind) *Point {
 
 // Run is a run as placed: one statement in one copy.
 type Run struct {
+	ID        int // its place in the system's Runs
 	Kind      Kind
 	From, To  string // full names
 	name      string

@@ -54,22 +54,23 @@ type overrun struct {
 // it in degrees, and gives the breach that begins there, or nil.
 func (c *Case) followCleanouts(step func(p *system.Pipe, i int, at *reachFrom, turn float64) *overrun, grow func(o *overrun, at *reachFrom)) (over []*overrun, looked map[*system.Line]bool, gaps map[*system.Line]*system.Pipe) {
 	looked, gaps = map[*system.Line]bool{}, map[*system.Line]*system.Pipe{}
-	ends := make([]*reachFrom, len(c.Sys.Pipes))
-	storeys, before := c.Ledger.Storeys(), c.beforeTraps()
+	ends, known := make([]reachFrom, len(c.Sys.Pipes)), make([]bool, len(c.Sys.Pipes)) // by pipe
+	at, before := new(reachFrom), new(reachFrom)
+	storeys, arms := c.Ledger.Storeys(), c.beforeTraps()
 	for _, n := range c.Sys.DrainOrder() {
 		if n.Circle {
 			continue
 		}
 		for _, p := range n.DrainOut {
-			if !p.Kind().Sanitary() || before[p] {
+			if !p.Kind().Sanitary() || arms[p] {
 				continue
 			}
-			at := &reachFrom{whole: true}
-			if q := c.comesFrom(p, n); q != nil && ends[q.ID] != nil {
-				*at = *ends[q.ID]
+			*at = reachFrom{whole: true}
+			if q := c.comesFrom(p, n); q != nil && known[q.ID] {
+				*at = ends[q.ID]
 			}
 			if c.cleanoutRun(n) {
-				at = &reachFrom{whole: true}
+				*at = reachFrom{whole: true}
 			}
 			for i := range p.Parts {
 				pt := &p.Parts[i]
@@ -90,7 +91,7 @@ func (c *Case) followCleanouts(step func(p *system.Pipe, i int, at *reachFrom, t
 						turn = levelTurn(at.dir, pt)
 					}
 					at.turns += turn
-					before := *at
+					*before = *at
 					at.dir = pt
 					at.add(pt)
 					looked[p.Line] = true
@@ -101,14 +102,14 @@ func (c *Case) followCleanouts(step func(p *system.Pipe, i int, at *reachFrom, t
 						grow(at.over, at)
 						continue
 					}
-					if o := step(p, i, &before, turn); o != nil {
+					if o := step(p, i, before, turn); o != nil {
 						at.over = o
 						grow(o, at)
 						over = append(over, o)
 					}
 				}
 			}
-			ends[p.ID] = at
+			ends[p.ID], known[p.ID] = *at, true
 		}
 	}
 	return over, looked, gaps

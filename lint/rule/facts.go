@@ -143,7 +143,8 @@ func (c *Case) VentSizes() []VentSize {
 		}
 		v := VentSize{Pipe: p, Load: c.Vents.Load(p)}
 		if v.Load.Traps > 0 {
-			v.Need, v.Cell, v.Why = c.neededVent(v.Load)
+			need, cell, why := c.neededVent(v.Load)
+			v.Need, v.Cell, v.Why = need, cell, why.String()
 		}
 		if s, ok := stack[p]; ok && s.Need > v.Need {
 			v.Need, v.Cell, v.Why = s.Need, s.Cell, s.Why
@@ -186,7 +187,7 @@ func (c *Case) EntryAsks(n *system.Node, own *system.Run) []SizeAsk {
 // LeastVent is what any vent taken off at a node is asked for.
 func (c *Case) LeastVent(n *system.Node) SizeAsk {
 	size, cell, why := c.neededVent(&venting.VentLoad{Closets: c.Ledger.At(n).Closets})
-	return SizeAsk{size, why, cell}
+	return SizeAsk{size, why.String(), cell}
 }
 
 // Sizes lists the sizes that a system is piped with, rising: those of the

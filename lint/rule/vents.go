@@ -85,15 +85,42 @@ func writeFor(attr string) string {
 	return "write " + attr
 }
 
+// ventReason is what decides the size of a vent. It is put into words only
+// where they are told.
+type ventReason struct {
+	of    uint8
+	units float64
+	drain quantity.Size
+}
+
+const (
+	anyVent = iota
+	itsUnits
+	itsDrain
+	aCloset
+)
+
+func (w ventReason) String() string {
+	switch w.of {
+	case itsUnits:
+		return sizing.Trim(w.units) + " units"
+	case itsDrain:
+		return "a drain of " + quantity.FormatSize(w.drain)
+	case aCloset:
+		return "a closet"
+	}
+	return "any vent"
+}
+
 // neededVent is the size a vent's load asks, with the cell that decides.
-func (c *Case) neededVent(l *venting.VentLoad) (quantity.Size, codebook.Cell, string) {
+func (c *Case) neededVent(l *venting.VentLoad) (quantity.Size, codebook.Cell, ventReason) {
 	least := c.Book.Number("vent-least")
-	need, cell, why := quantity.Size(least.Value), least, "any vent"
+	need, cell, why := quantity.Size(least.Value), least, ventReason{of: anyVent}
 	if t := c.Book.Table("vent-units"); t != nil {
 		for _, s := range t.Sizes() {
 			if u := t.BySize(s, "units"); u.OK && l.Units <= u.Value+eps {
 				if float64(s) > float64(need)+eps {
-					need, cell, why = s, u, fmt.Sprintf("%s units", sizing.Trim(l.Units))
+					need, cell, why = s, u, ventReason{of: itsUnits, units: l.Units}
 				}
 				break
 			}
@@ -103,12 +130,12 @@ func (c *Case) neededVent(l *venting.VentLoad) (quantity.Size, codebook.Cell, st
 		want := float64(l.Drain) * half.Value
 		if want > float64(need)+eps {
 			if s, ok := c.ventSize(want); ok {
-				need, cell, why = s, half, fmt.Sprintf("a drain of %s", quantity.FormatSize(l.Drain))
+				need, cell, why = s, half, ventReason{of: itsDrain, drain: l.Drain}
 			}
 		}
 	}
 	if closet := c.Book.Number("closet-vent-least"); closet.OK && l.Closets > 0 && closet.Value > float64(need)+eps {
-		need, cell, why = quantity.Size(closet.Value), closet, "a closet"
+		need, cell, why = quantity.Size(closet.Value), closet, ventReason{of: aCloset}
 	}
 	return need, cell, why
 }

@@ -9,7 +9,7 @@
 package venting
 
 import (
-	"sort"
+	"slices"
 
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
@@ -304,25 +304,35 @@ func (a *Analysis) upwards() {
 // merge takes over what lies upstream of a pipe, nearest first.
 func merge(have, more []option, p *system.Pipe, length float64) []option {
 	for _, o := range more {
-		have = append(have, option{o.at, p, o.dist + length})
-	}
-	sort.SliceStable(have, func(i, j int) bool {
-		if have[i].dist != have[j].dist {
-			return have[i].dist < have[j].dist
+		o = option{o.at, p, o.dist + length}
+		i := len(have)
+		for i > 0 && nearer(&o, &have[i-1]) {
+			i--
 		}
-		return have[i].at.Name() < have[j].at.Name()
-	})
-	out := have[:0]
-	for _, o := range have {
 		double := false
-		for _, kept := range out {
-			double = double || kept.at == o.at
+		for k := range have {
+			double = double || k < i && have[k].at == o.at
 		}
-		if !double && len(out) < mostOptions {
-			out = append(out, o)
+		if double || i == mostOptions {
+			continue
 		}
+		have = slices.Insert(have, i, o)
+		for k := i + 1; k < len(have); k++ {
+			if have[k].at == o.at {
+				have = slices.Delete(have, k, k+1)
+				break
+			}
+		}
+		have = have[:min(len(have), mostOptions)]
 	}
-	return out
+	return have
+}
+
+func nearer(a, b *option) bool {
+	if a.dist != b.dist {
+		return a.dist < b.dist
+	}
+	return a.at.Name() < b.at.Name()
 }
 
 func hasTrap(p *system.Pipe) bool {
