@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"runtime/debug"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/sourcegraph/conc/panics"
@@ -20,7 +21,8 @@ import (
 // lane is what the versions of one open document share: they are checked one
 // at a time.
 type lane struct {
-	turn chan struct{} // holds one token
+	turn   chan struct{} // holds one token
+	hinted atomic.Bool   // the client has hints of an earlier check than the latest
 
 	mu      sync.Mutex
 	last    *judged   // the latest that was finished

@@ -12,7 +12,7 @@ import (
 )
 
 // fullClient can everything that changes an answer's form.
-const fullClient = `{"workspace":{"workspaceEdit":{"documentChanges":true}},"textDocument":{
+const fullClient = `{"workspace":{"workspaceEdit":{"documentChanges":true},"inlayHint":{"refreshSupport":true}},"textDocument":{
 	"publishDiagnostics":{"relatedInformation":true,"versionSupport":true,"dataSupport":true},
 	"completion":{"completionItem":{"snippetSupport":true,"documentationFormat":["markdown"],"resolveSupport":{"properties":["documentation","detail"]}}},
 	"codeAction":{"codeActionLiteralSupport":{"codeActionKind":{"valueSet":["quickfix"]}},"isPreferredSupport":true},

@@ -76,6 +76,9 @@ func serve(t testing.TB, opts Options) *peer {
 	ctx, cancel := context.WithCancel(context.Background())
 	p := converse(t, clientIn, clientOut)
 	p.ended = make(chan wire.Ending, 1)
+	if opts.Glance == 0 { // a busy machine is to give the answers of an idle one
+		opts.Glance = patience / 100
+	}
 	go func() {
 		end := Serve(ctx, serverIn, serverOut, opts)
 		serverOut.Close()

@@ -1,6 +1,7 @@
 package lsp
 
 import (
+	"slices"
 	"sort"
 	"strings"
 	"unicode/utf8"
@@ -37,10 +38,24 @@ func negotiate(offered []string) encoding {
 type text struct {
 	source string
 	starts []int // of each line
+	mark   *mark
+	edits  []replaced // the latest that led to it, the oldest first
 }
 
+// mark tells one text from all others, and keeps none of them alive.
+type mark struct{ _ byte }
+
+// replaced is a stretch of a text that gave way to one of another length.
+type replaced struct {
+	of             *mark // the text it was made on
+	start, end, by int
+}
+
+// keptEdits is how many edits a text remembers.
+const keptEdits = 128
+
 func newText(source string) *text {
-	return &text{source, lineStarts(source, make([]int, 1, 1+strings.Count(source, "\n")), 0)}
+	return &text{source: source, starts: lineStarts(source, make([]int, 1, 1+strings.Count(source, "\n")), 0), mark: &mark{}}
 }
 
 // lineStarts adds to starts where lines begin in source, which stands at
@@ -97,7 +112,8 @@ func (t *text) replace(start, end int, by string) *text {
 			starts = append(starts, s+shift)
 		}
 	}
-	return &text{source, starts}
+	edits := append(slices.Clone(t.edits[max(0, len(t.edits)+1-keptEdits):]), replaced{t.mark, start, end, len(by)})
+	return &text{source, starts, &mark{}, edits}
 }
 
 // around are the lines of a stretch, with one before and one after.

@@ -65,7 +65,7 @@ func (s *Server) findings(ctx context.Context, now *snapshot, key string) (items
 		}
 	}
 	for _, plan := range plans {
-		got := s.soon(ctx, now.checks[plan], false)
+		got := s.settled(ctx, now.checks[plan])
 		if got == nil {
 			return nil, false
 		}

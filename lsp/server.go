@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"maps"
+	"runtime/debug"
 	"slices"
 	"sync"
 	"sync/atomic"
@@ -32,6 +33,9 @@ type Options struct {
 	// AtRest is called when nothing has changed for a while and all findings
 	// are told; nil does nothing then.
 	AtRest func()
+	// Glance is how long a question waits for a check where there is an earlier
+	// one to answer from; 0 takes Glance.
+	Glance time.Duration
 	// Log takes one line for whoever looks for a fault; nil drops it.
 	Log func(line string)
 	// Version is the program's, for the client to show.
@@ -81,6 +85,9 @@ func Serve(ctx context.Context, in io.Reader, out io.Writer, opts Options) wire.
 	}
 	if opts.Now == nil {
 		opts.Now = time.Now
+	}
+	if opts.Glance == 0 {
+		opts.Glance = Glance
 	}
 	if opts.Rules == nil {
 		opts.Rules = lint.Rules
@@ -241,6 +248,9 @@ func (s *Server) follow(c *check, pause time.Duration) {
 				})
 				return
 			}
+			if c.result.plan != nil {
+				go s.prepare(c.result)
+			}
 			checked = true
 			rested = rested || c.was != nil && c.reads()
 		case <-c.old.Done():
@@ -275,7 +285,7 @@ func (c *check) lead(pause time.Duration) time.Duration {
 // reads tells whether the lines that an edit changed, and those beside them, can
 // be read.
 func (c *check) reads() bool {
-	d := driftOf(c.was.source, c.doc.text.source)
+	d := driftOf(c.was, c.doc.text)
 	around := c.doc.text.around(d.start, d.after)
 	for _, p := range c.doc.parsed(c.doc.name()).Problems {
 		if p.Span.Start <= around.End && p.Span.End >= around.Start {
@@ -283,6 +293,18 @@ func (c *check) reads() bool {
 		}
 	}
 	return true
+}
+
+// prepare has a plan look up what its answers share while nobody waits for it.
+func (s *Server) prepare(j *judged) {
+	defer func() {
+		if r := recover(); r != nil { // whoever asks is told of it
+			s.logf("fault in preparing answers of %s: %v\n%s", j.doc.uri, r, debug.Stack())
+		}
+	}()
+	j.asked.RLock()
+	defer j.asked.RUnlock()
+	j.plan.Prepare()
 }
 
 // overtaken tells whether a document that a check has read was changed, opened
@@ -301,17 +323,19 @@ func (s *Server) overtaken(c *check) bool {
 
 // tell hands a check's findings to the client; one that asks for them itself is
 // told of files that it has not open. Where the check was not for an edit of
-// the document, the client is to ask again what it was told of it.
+// the document, the client is to ask again what it was told of it; where it was
+// given hints of an earlier check, those.
 func (s *Server) tell(c *check) {
 	now := s.now.Load()
 	s.board.put(c.doc.key, c.result, c.result.diagnostics(now), s.now.Load, func() bool { return s.now.Load().checks[c.doc.key] == c })
-	if c.own {
-		return
-	}
+	hinted := c.lane.hinted.Swap(false)
 	for _, refresh := range []struct{ ability, method string }{
 		{"diagnostics", "workspace/diagnostic/refresh"}, {"inlayHint", "workspace/inlayHint/refresh"},
 		{"semanticTokens", protocol.MethodSemanticTokensRefresh}, {"codeLens", protocol.MethodCodeLensRefresh},
 	} {
+		if c.own && (refresh.ability != "inlayHint" || !hinted) {
+			continue
+		}
 		if now.client.can("workspace", refresh.ability, "refreshSupport") && (refresh.ability != "diagnostics" || now.client.pull) {
 			go func() { _ = s.conn.Ask(s.ended, refresh.method, nil, nil) }() // the answer says nothing
 		}

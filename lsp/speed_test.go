@@ -143,8 +143,8 @@ func BenchmarkItem35Answers(b *testing.B) {
 					name += "/typing"
 				}
 				b.Run(name, func(b *testing.B) {
-					p := serve(b, Options{Pause: time.Millisecond})
-					p.hello(allAbilities)
+					p := serve(b, Options{Pause: time.Millisecond, Glance: Glance})
+					p.hello(fullClient)
 					p.open(house, 1, source)
 					p.published(house, 1)
 					ask := everyParams(house)

@@ -2,6 +2,7 @@ package lsp
 
 import (
 	"context"
+	"slices"
 	"sync"
 	"time"
 
@@ -21,10 +22,11 @@ type view struct {
 	asked sync.Locker      // held while the plan is asked
 	alone sync.Locker      // held while its report is read by others
 	drift map[string]drift // of files that were edited since, by path
+	late  *check           // the one not waited for, where the answer is of an earlier
 }
 
 // moment is the text and the check that a question is answered from, where the
-// plan's check takes long and is not finished. A quick one is waited for.
+// check of the text as it is was not finished at a glance.
 type moment uint8
 
 const (
@@ -38,8 +40,9 @@ const (
 	past
 )
 
-// glance is how long a question waits for a check that takes long.
-const glance = 5 * time.Millisecond
+// Glance is how long a question waits for a check where there is an earlier
+// one to answer from.
+const Glance = 3 * time.Millisecond
 
 // view is the view of a document: of the open plan that includes it, where
 // there is one, else of itself as a plan. path is the document's in the plan.
@@ -52,8 +55,13 @@ func (s *Server) view(ctx context.Context, now *snapshot, uri string, m moment) 
 		return view{}, "", nil
 	}
 	last := c.lane.finished()
-	before := last != nil && last.plan != nil
-	got := s.soon(ctx, c, before && m != exact)
+	before := last != nil && last.plan != nil && m != exact
+	var got *judged
+	if before {
+		got = s.soon(ctx, c, last)
+	} else {
+		got = s.settled(ctx, c)
+	}
 	switch {
 	case got != nil:
 		v = view{plan: got.plan, files: got.files, enc: now.client.encoding, asked: got.asked.RLocker(), alone: &got.asked}
@@ -61,8 +69,10 @@ func (s *Server) view(ctx context.Context, now *snapshot, uri string, m moment) 
 		return view{}, "", ctx.Err()
 	case m == present && before:
 		v = c.presented(last, now)
+		v.late = c
 	case m == past && before:
 		v = c.remembered(last, now)
+		v.late = c
 	default:
 		return view{}, "", protocol.ErrContentModified
 	}
@@ -77,22 +87,29 @@ func (s *Server) view(ctx context.Context, now *snapshot, uri string, m moment) 
 	return view{}, "", nil
 }
 
-// soon waits for a check: not long, where there is one before it to answer
-// from, and not longer than it counts, where it takes long.
-func (s *Server) soon(ctx context.Context, c *check, before bool) *judged {
-	last := c.lane.finished()
-	slow := last != nil && last.took >= quick
-	ctx, cancel := context.WithCancel(ctx)
-	defer cancel()
-	if slow {
-		defer context.AfterFunc(c.old, cancel)()
-	}
-	if before {
-		patience := 2 * quick
-		if slow {
-			patience = glance
+// soon is a check's result where it is there at a glance; nil else, and where
+// the one before took so long that this one may rather wait for typing to rest.
+func (s *Server) soon(ctx context.Context, c *check, last *judged) *judged {
+	if last.took >= quick {
+		select {
+		case <-c.done:
+			return c.result
+		default:
+			return nil
 		}
-		defer time.AfterFunc(patience, cancel).Stop()
+	}
+	ctx, cancel := context.WithTimeout(ctx, s.opts.Glance)
+	defer cancel()
+	return c.wait(ctx, s.judge)
+}
+
+// settled waits for a check, and not longer than it counts where it takes long.
+func (s *Server) settled(ctx context.Context, c *check) *judged {
+	if last := c.lane.finished(); last != nil && last.took >= quick {
+		until, cancel := context.WithCancel(ctx)
+		defer cancel()
+		defer context.AfterFunc(c.old, cancel)()
+		ctx = until
 	}
 	return c.wait(ctx, s.judge)
 }
@@ -144,7 +161,7 @@ func (c *check) remembered(last *judged, now *snapshot) view {
 	for path, f := range last.files {
 		v.files[path] = f.in(c.open)
 		if f.text != v.files[path].text {
-			v.drift[path] = driftOf(f.text.source, v.files[path].text.source)
+			v.drift[path] = driftOf(f.text, v.files[path].text)
 		}
 	}
 	return v
@@ -161,9 +178,25 @@ func (f judgedFile) in(open map[string]*document) judgedFile {
 // drift is what lies between two texts: the stretch in which they differ.
 type drift struct{ start, before, after int }
 
-func driftOf(before, after string) drift {
-	start, end, by := narrow(before, after)
-	return drift{start, end, start + len(by)}
+// driftOf is the drift of the edits that made one text of another, as far as
+// they are remembered; else the texts are held beside each other.
+func driftOf(before, after *text) drift {
+	d := drift{0, len(before.source), len(after.source)}
+	if i := slices.IndexFunc(after.edits, func(e replaced) bool { return before.mark != nil && e.of == before.mark }); i >= 0 {
+		d = between(after.edits[i:])
+	}
+	start, end, by := narrow(before.source[d.start:d.before], after.source[d.start:d.after])
+	return drift{d.start + start, d.start + end, d.start + start + len(by)}
+}
+
+// between is the one stretch that holds edits made one after another.
+func between(edits []replaced) drift {
+	d := drift{edits[0].start, edits[0].start, edits[0].start}
+	for _, e := range edits {
+		start, end := min(d.start, e.start), max(d.after, e.end)
+		d = drift{start, d.before + end - d.after, end + e.by - (e.end - e.start)}
+	}
+	return d
 }
 
 // then is where an offset was before; ok is false within what was edited.
@@ -187,6 +220,22 @@ func (d drift) since(offset int) int {
 	}
 	return d.after
 }
+
+// covered is what lay in a span before, with all that was edited in it.
+func (d drift) covered(span grammar.Span) grammar.Span {
+	start, ok := d.then(span.Start)
+	if !ok {
+		start = d.start
+	}
+	end, ok := d.then(span.End)
+	if !ok {
+		end = d.before
+	}
+	return grammar.Span{Start: start, End: end}
+}
+
+// touches tells whether a span of before meets what was edited.
+func (d drift) touches(span grammar.Span) bool { return span.Start <= d.before && span.End >= d.start }
 
 // ask runs a question while nobody asks the same report by another plan.
 func (v view) ask(question func(p *answer.Plan)) {

@@ -43,6 +43,13 @@ type Plan struct {
 	known *facts
 }
 
+// Prepare looks up what answers share, so that the first of them need not.
+func (p *Plan) Prepare() {
+	p.written()
+	_, _, unlock := p.lock()
+	unlock()
+}
+
 // system is the plan as a system; nil where it was not read.
 func (p *Plan) system() *system.System {
 	if p.Report == nil {
