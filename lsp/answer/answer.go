@@ -45,9 +45,11 @@ type Plan struct {
 
 // Prepare looks up what answers share, so that the first of them need not.
 func (p *Plan) Prepare() {
-	p.written()
-	_, _, unlock := p.lock()
-	unlock()
+	n := p.written()
+	known, c, unlock := p.lock()
+	defer unlock()
+	k := cursor{Plan: p, names: n, facts: known, c: c}
+	k.candidates("")
 }
 
 // system is the plan as a system; nil where it was not read.

@@ -27,7 +27,9 @@ func longPlan(lines int) string {
 }
 
 // At 2,000 lines on two cores: hovers and a page of hints under 0.05 ms, names
-// completed 1.9 ms at first and 0.5 since the names of a scope are sorted once,
+// completed 1.9 ms at first and 0.5 since the names of a scope are sorted once;
+// at 50,000 42 ms, and 0.3 since they are ranked once and only those handed out
+// are made;
 // the index 6.7 ms and 0.4 since mentions and lists of the ledger wait until
 // they are asked for, all tokens 7.0 and 3.8 without a map a statement.
 func BenchmarkAnswers(b *testing.B) {

@@ -53,22 +53,22 @@ func Complete(p *Plan, path string, offset int) (items []Item, incomplete bool) 
 // cursor is a place in a statement that is being written.
 type cursor struct {
 	*Plan
-	file   *file
-	names  *names
-	facts  *facts
-	c      *rule.Case // nil where nothing was judged
-	line   line
-	offset int
-	before []token // the words before the one that is being written
-	word   token   // that word; empty between words
-	key    string  // whose words are offered: a statement's, an attribute's
-	out    []Item
+	file    *file
+	names   *names
+	facts   *facts
+	c       *rule.Case // nil where nothing was judged
+	line    line
+	offset  int
+	before  []token // the words before the one that is being written
+	word    token   // that word; empty between words
+	key     string  // whose words are offered: a statement's, an attribute's
+	out     []offered
+	streams []stream
 
-	// above is every node from which drains lead to the run's start.
-	above map[*system.Node]bool
-	bare  map[*system.Node]bool // on the arms of traps without a vent
-	fresh map[string]string     // names that are free, by their stem
-	trunk string                // the point that most waste passes
+	above  []bool                // by its number, every node from which drains lead to the run's start
+	bare   map[*system.Node]bool // on the arms of traps without a vent
+	inRoom string                // the room that a fixture here stands in
+	frees  map[string]string     // names that are free, by their stem
 }
 
 // split parts the words before the place from the one being written.
@@ -113,8 +113,7 @@ func (k *cursor) add(rank int, it Item) {
 		it.Insert = it.Label
 	}
 	it.At = k.file.loc(k.word.span())
-	it.Sort = fmt.Sprintf("%03d", min(rank, 999))
-	k.out = append(k.out, it)
+	k.out = append(k.out, offered{rank: min(rank, 999), Item: it})
 }
 
 // words offers words of a closed list that are not written yet.
@@ -132,29 +131,6 @@ func (k *cursor) wordsFrom(rank int, kind string, list []string, have []token) {
 
 func written(have []token, word string) bool {
 	return slices.ContainsFunc(have, func(t token) bool { return t.kind == tokWord && t.text == word })
-}
-
-// sorted hands out the items in their order, each label once.
-func (k *cursor) sorted() ([]Item, bool) {
-	slices.SortStableFunc(k.out, func(a, b Item) int { return strings.Compare(a.Sort, b.Sort) })
-	seen := map[string]bool{}
-	typed, many := k.typed(), len(k.out) > mostItems
-	var out []Item
-	for _, it := range k.out {
-		if seen[it.Label] {
-			continue
-		}
-		if many {
-			if _, ok := fits(it.Label, typed); !ok {
-				continue
-			}
-		}
-		if seen[it.Label] = true; len(out) == mostItems {
-			return number3(out), true
-		}
-		out = append(out, it)
-	}
-	return number3(out), many
 }
 
 // number3 makes the order of a list its sort keys.
@@ -204,7 +180,7 @@ func isPoint(keyword string) bool {
 // keywords offers the statements that may begin here, and whole fixtures.
 func (k *cursor) keywords() {
 	usual := []string{"fixture", "drain", "vent", "sewer", "cold", "hot", "service", "terminal", "fitting", "room", "level"}
-	if len(k.file.stmts) == 0 {
+	if k.file.empty() {
 		usual = []string{"plan", "code"}
 	}
 	for i, w := range grammar.Keywords() {
@@ -250,7 +226,7 @@ func (k *cursor) mayBegin(word string) bool {
 	}
 	switch word { // what stands once
 	case "plan", "code", "occupancy", "scope", "method", "climate":
-		return !slices.ContainsFunc(k.file.stmts, func(s placed) bool { return s.Keyword() == word && s.Pos().Start != k.line.start })
+		return !slices.ContainsFunc(k.file.headers(word), func(start int) bool { return start != k.line.start })
 	}
 	return true
 }

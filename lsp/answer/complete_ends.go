@@ -8,28 +8,41 @@ import (
 )
 
 // suits tells how well a point suits a role, 0 where it does not, and why.
-func (k *cursor) suits(role string, q, from *system.Point) (rank int, why string) {
-	h := hover{Plan: k.Plan}
-	title := h.pointTitle(q)
+func (k *cursor) suits(role string, c *candidate) (rank int, why string) {
+	q := c.point
 	end, kind, _ := strings.Cut(role, " ")
 	switch {
+	case c.typical != "":
+		return 600, ""
+	case q == nil && role == "":
+		return 500, ""
+	case q == nil:
+		return 0, ""
+	case role == "":
+		return 100, ""
 	case end == "leg" && (pass(q) || q.Kind >= system.ExistingDrain):
-		return 200, title
+		return 200, ""
 	case end == "leg":
 		return 0, ""
+	case end == "from":
+		return k.begins(kind, q)
 	}
-	if end == "from" {
-		rank, why = k.begins(kind, q)
-	} else {
-		if from != nil && from.Node == q.Node {
-			return 0, ""
-		}
-		rank, why = k.ends(kind, q, from)
+	return k.ends(kind, q)
+}
+
+// circles tells whether a run to a point would end where it begins, or lead
+// waste there in a circle.
+func (k *cursor) circles(role string, q, from *system.Point) bool {
+	if from.Node == q.Node {
+		return true
 	}
-	if why == "" {
-		return rank, title
+	switch role {
+	case "to drain", "to discharge":
+		return k.leadsTo(q.Node, from.Node)
+	case "to sewer":
+		return q.Kind != system.Outfall && q.Kind != system.ExistingDrain && k.leadsTo(q.Node, from.Node)
 	}
-	return rank, title + ", " + why
+	return false
 }
 
 // begins ranks a point that a run of a kind may begin at.
@@ -97,16 +110,14 @@ func (k *cursor) begins(kind string, q *system.Point) (int, string) {
 	return 0, ""
 }
 
-// ends ranks a point that a run of a kind from a point may end at.
-func (k *cursor) ends(kind string, q, from *system.Point) (int, string) {
+// ends ranks a point that a run of a kind may end at.
+func (k *cursor) ends(kind string, q *system.Point) (int, string) {
 	n := q.Node
 	drained, vented := len(n.DrainIn)+len(n.DrainOut) > 0, len(n.VentIn)+len(n.VentOut) > 0
 	watered := len(n.WaterIn)+len(n.WaterOut) > 0
 	switch kind {
 	case "drain", "discharge":
 		switch {
-		case from != nil && k.leadsTo(n, from.Node):
-			return 0, "" // it would run in a circle
 		case q.Kind == system.Interceptor || q.Kind == system.Ejector || q.Kind == system.ExistingDrain || q.Kind == system.ExistingStack:
 			return 5, ""
 		case pass(q) && len(n.DrainOut) > 0:
@@ -120,7 +131,7 @@ func (k *cursor) ends(kind string, q, from *system.Point) (int, string) {
 		switch {
 		case q.Kind == system.Outfall:
 			return 1, ""
-		case q.Kind == system.ExistingDrain || pass(q) && drained && (from == nil || !k.leadsTo(n, from.Node)):
+		case q.Kind == system.ExistingDrain || pass(q) && drained:
 			return 10, ""
 		}
 	case "vent":
@@ -212,18 +223,21 @@ func (k *cursor) wantsVent(q *system.Point) bool {
 // leadsTo tells whether the drains from one node reach another.
 func (k *cursor) leadsTo(from, to *system.Node) bool {
 	if k.above == nil {
-		k.above = map[*system.Node]bool{}
+		k.above = make([]bool, len(k.system().Nodes))
 		for next := []*system.Node{to}; len(next) > 0; {
 			n := next[len(next)-1]
 			next = next[:len(next)-1]
-			if k.above[n] {
+			for n.ID >= len(k.above) {
+				k.above = append(k.above, false)
+			}
+			if k.above[n.ID] {
 				continue
 			}
-			k.above[n] = true
+			k.above[n.ID] = true
 			for _, p := range n.DrainIn {
 				next = append(next, p.From)
 			}
 		}
 	}
-	return k.above[from]
+	return from.ID < len(k.above) && k.above[from.ID]
 }

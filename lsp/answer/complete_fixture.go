@@ -55,26 +55,41 @@ func nameStem(fx catalog.Fixture) string {
 
 // room is the room of the fixture above, else the first there is.
 func (w *runWriter) room() string {
-	name := ""
-	for _, s := range w.file.stmts {
-		if s.Pos().Start >= w.offset && name != "" {
-			break
+	if w.inRoom == "" {
+		w.inRoom = w.nearestRoom()
+	}
+	return w.inRoom
+}
+
+func (k *cursor) nearestRoom() string {
+	scope := k.scope()
+	of := func(s placed) string {
+		if st, ok := s.Statement.(*grammar.Point); ok && s.scope() == scope {
+			in, _ := grammar.FindAttr(st.Attrs, "in")
+			return in.Text()
 		}
-		switch st := s.Statement.(type) {
-		case *grammar.Point:
-			if in, ok := grammar.FindAttr(st.Attrs, "in"); ok && in.Text() != "" && s.typical == w.cursor.line.typical {
-				name = in.Text()
-			}
-		case *grammar.Room:
-			if name == "" && s.typical == w.cursor.line.typical {
-				name = st.Name.Text
-			}
+		return ""
+	}
+	for s := range k.file.above(k.offset) {
+		if name := of(s); name != "" {
+			return name
 		}
 	}
-	if name == "" {
-		return "room"
+	below := ""
+	for at, s := range k.file.all() {
+		if st, ok := s.Statement.(*grammar.Room); ok && s.scope() == scope && st.Name.Text != "" {
+			if at < k.offset || below == "" {
+				return st.Name.Text
+			}
+		}
+		if below == "" && at >= k.offset {
+			below = of(s)
+		}
+		if below != "" {
+			return below
+		}
 	}
-	return name
+	return "room"
 }
 
 func (w *runWriter) hasWater() bool {
@@ -224,13 +239,13 @@ func (w *runWriter) turn() string {
 // below is where the waste may go: the drain that carries most.
 func (w *runWriter) below() string {
 	sys := w.system()
-	best, most := "bd1", -1.0
 	if sys == nil || w.c == nil || w.scope() != "" {
-		return best
+		return "bd1"
 	}
-	if w.trunk != "" {
-		return w.trunk
+	if w.facts.trunk != "" {
+		return w.facts.trunk
 	}
+	best, most := "bd1", -1.0
 	for _, q := range sys.Points {
 		if !pass(q) || q.Copy != nil || len(q.Node.DrainOut) == 0 || len(q.Node.DrainIn) == 0 {
 			continue
@@ -239,33 +254,55 @@ func (w *runWriter) below() string {
 			best, most = q.Name, units
 		}
 	}
-	w.trunk = best
+	w.facts.trunk = best
 	return best
 }
 
 // nearest is a sink that may take an indirect waste.
 func (w *runWriter) nearest(name, otherwise string) string {
-	if sys := w.system(); sys != nil && w.scope() == "" {
+	sys := w.system()
+	if sys == nil || w.scope() != "" {
+		return otherwise
+	}
+	if w.facts.sinks == nil {
+		w.facts.sinks = []string{}
 		for _, q := range sys.Fixtures() {
-			if q.Name != name && q.Copy == nil && (q.Word == "kitchen-sink" || q.Word == "floor-sink") {
-				return q.Name
+			if q.Copy == nil && (q.Word == "kitchen-sink" || q.Word == "floor-sink") && len(w.facts.sinks) < 2 {
+				w.facts.sinks = append(w.facts.sinks, q.Name)
 			}
+		}
+	}
+	for _, sink := range w.facts.sinks {
+		if sink != name {
+			return sink
 		}
 	}
 	return otherwise
 }
 
-// supply writes a fixture's own supply from a point of the system.
-func (w *runWriter) supply(kind, name string) {
-	from := map[string]string{"cold": "c1", "hot": "h1"}[kind]
-	if sys := w.system(); sys != nil && w.scope() == "" {
-		for _, q := range sys.Points {
-			if pass(q) && q.Copy == nil && onWater(q, system.Hot) == (kind == "hot") && len(q.Node.WaterIn) > 0 {
-				from = q.Name
-				break
-			}
+// feed is the first point of the plan that water passes, cold or hot.
+func (w *runWriter) feed(kind string) string {
+	otherwise := map[string]string{"cold": "c1", "hot": "h1"}[kind]
+	sys := w.system()
+	if sys == nil || w.scope() != "" {
+		return otherwise
+	}
+	if from, ok := w.facts.feeds[kind]; ok {
+		return from
+	}
+	w.facts.feeds[kind] = otherwise
+	for _, q := range sys.Points {
+		if pass(q) && q.Copy == nil && onWater(q, system.Hot) == (kind == "hot") && len(q.Node.WaterIn) > 0 {
+			w.facts.feeds[kind] = q.Name
+			break
 		}
 	}
+	return w.facts.feeds[kind]
+}
+
+// supply writes a fixture's own supply from a point of the system.
+func (w *runWriter) supply(kind, name string) {
+	from := w.feed(kind)
 	size := "?"
 	if s := sizeCell(w.cell("fixture-supply", w.fx.Name, "least")); s != "" {
 		size = s

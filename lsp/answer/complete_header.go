@@ -154,7 +154,7 @@ func (k *cursor) except(words []token) {
 		} else if len(words) == 5 && isRun(words[3].text) {
 			inner.words("keyword", []string{"to"}, nil)
 		}
-		k.out = inner.out
+		k.out, k.streams = inner.out, inner.streams
 	}
 }
 

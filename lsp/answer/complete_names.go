@@ -1,54 +1,45 @@
 package answer
 
 import (
-	"slices"
 	"strconv"
 	"strings"
 
 	"crownweir/grammar"
-	"crownweir/grammar/system"
 )
-
-// symbols offers the names of a space, those of the line's typical first.
-func (k *cursor) symbols(sp space, kind string) {
-	rank := 0
-	for _, scope := range slices.Compact([]string{k.scope(), ""}) {
-		for _, sym := range k.declaredIn(sp, scope) {
-			rank++
-			k.add(rank, Item{Label: sym.name, Kind: kind, Detail: k.symbolDetail(sym)})
-		}
-	}
-}
-
-// declaredIn lists the declared symbols of a space, in the order of the plan.
-func (k *cursor) declaredIn(sp space, scope string) []symbol {
-	var out []symbol
-	for sym := range k.names.declared {
-		if sym.space == sp && sym.scope == scope {
-			out = append(out, sym)
-		}
-	}
-	for key, list := range k.names.ranges {
-		if key.space != sp || key.scope != scope {
-			continue
-		}
-		for _, r := range list {
-			for n := r.from; n <= r.to && n < r.from+100; n++ {
-				out = append(out, symbol{sp, scope, key.head + strconv.Itoa(n) + key.tail})
-			}
-		}
-	}
-	slices.SortFunc(out, func(a, b symbol) int { return compareNames(a.name, b.name) })
-	return slices.Compact(out)
-}
 
 // compareNames orders names by letters, and by number where they differ in one.
 func compareNames(a, b string) int {
-	head, _, x, y, ok := rangeParts(grammar.Ref{First: grammar.Word{Text: a}, Last: grammar.Word{Text: b}})
-	if ok && head != "" && x != y {
-		return x - y
+	i := 0
+	for i < len(a) && i < len(b) && a[i] == b[i] {
+		i++
+	}
+	head := i
+	for head > 0 && digit(a[head-1]) {
+		head--
+	}
+	if head > 0 && a != b && b != "" {
+		x, restA, okA := leadingNumber(a[head:])
+		y, restB, okB := leadingNumber(b[head:])
+		if okA && okB && x != y && restA == restB {
+			return x - y
+		}
 	}
 	return strings.Compare(a, b)
+}
+
+// leadingNumber splits a text behind the digits it begins with.
+func leadingNumber(s string) (n int, rest string, ok bool) {
+	i := 0
+	for i < len(s) && digit(s[i]) {
+		i++
+	}
+	if i > 18 {
+		return 0, "", false
+	}
+	for _, c := range []byte(s[:i]) {
+		n = 10*n + int(c-'0')
+	}
+	return n, s[i:], i > 0
 }
 
 func (k *cursor) symbolDetail(sym symbol) string {
@@ -71,7 +62,7 @@ func (k *cursor) symbolDetail(sym symbol) string {
 
 // copies offers the placed typicals of the line's scope.
 func (k *cursor) copies() {
-	for i, sym := range k.declaredIn(points, k.scope()) {
+	for i, sym := range k.declaredIn(scoped{points, k.scope()}) {
 		if t := k.names.typicalOf(sym); t != "" {
 			k.add(i, Item{Label: sym.name, Kind: "copy", Detail: "copy of " + t})
 		}
@@ -93,105 +84,26 @@ func (k *cursor) freeName(word string) string {
 	return k.free(stem)
 }
 
+// free is a stem with the least number that makes a name that is not taken.
 func (k *cursor) free(stem string) string {
-	if name, ok := k.fresh[stem]; ok {
+	if name, ok := k.frees[stem]; ok {
 		return name
 	}
-	for n := 1; ; n++ {
-		name := stem + strconv.Itoa(n)
-		if _, taken := k.names.first(symbol{points, k.scope(), name}); !taken {
-			if k.fresh == nil {
-				k.fresh = map[string]string{}
-			}
-			k.fresh[stem] = name
-			return name
+	name := func(n int) string { return stem + strconv.Itoa(n) }
+	key, n := symbol{points, k.scope(), stem}, 1
+	if k.facts != nil { // what the check knows is looked through once
+		n = max(1, k.facts.taken[key])
+		for k.names.checked().taken(symbol{points, k.scope(), name(n)}) {
+			n++
 		}
+		k.facts.taken[key] = n
 	}
-}
-
-// points offers the points that a run of a system may begin at: role "from
-// SYSTEM", end at: "to SYSTEM", or any: "".
-func (k *cursor) points(role string, have []token) {
-	if i := strings.LastIndexByte(k.typed(), '.'); i >= 0 {
-		k.reaching(role, k.typed()[:i])
-		return
+	for k.names.taken(symbol{points, k.scope(), name(n)}) {
+		n++
 	}
-	from := ""
-	if strings.HasPrefix(role, "to ") && len(have) > 0 {
-		from = have[0].text
+	if k.frees == nil {
+		k.frees = map[string]string{}
 	}
-	for _, sym := range k.pointSymbols(k.scope()) {
-		k.offerPoint(role, "", sym, from, have)
-	}
-}
-
-// reaching offers the points inside a copy.
-func (k *cursor) reaching(role, copy string) {
-	scope := k.scope()
-	for _, step := range strings.Split(copy, ".") {
-		if scope = k.names.typicalOf(symbol{points, scope, step}); scope == "" {
-			return
-		}
-	}
-	for _, sym := range k.pointSymbols(scope) {
-		k.offerPoint(role, copy+".", sym, "", nil)
-	}
-}
-
-// pointSymbols lists every point of a scope: those written anywhere, and those
-// that ranges of copies make.
-func (k *cursor) pointSymbols(scope string) []symbol {
-	out := k.names.points[scope]
-	for key, list := range k.names.ranges {
-		if key.space == points && key.scope == scope && len(list) > 0 {
-			more := append(slices.Clone(out), k.declaredIn(points, scope)...)
-			slices.SortFunc(more, func(a, b symbol) int { return compareNames(a.name, b.name) })
-			return slices.Compact(more)
-		}
-	}
-	return out
-}
-
-// offerPoint offers a point where it makes sense in its role.
-func (k *cursor) offerPoint(role, lead string, sym symbol, from string, have []token) {
-	label := lead + sym.name
-	if k.onlyHere(sym) || written(have, label) {
-		return
-	}
-	if t := k.names.typicalOf(sym); t != "" {
-		k.add(600, Item{Label: label, Insert: label + ".", Kind: "copy", Detail: "copy of " + t})
-		return
-	}
-	q := k.pointOf(label)
-	if q == nil {
-		if role == "" {
-			k.add(500, Item{Label: label, Kind: "name"})
-		}
-		return
-	}
-	if role == "" {
-		h := hover{Plan: k.Plan}
-		k.add(100, Item{Label: label, Kind: "name", Detail: h.pointTitle(q)})
-		return
-	}
-	if rank, why := k.suits(role, q, k.pointOf(from)); rank > 0 {
-		k.add(rank, Item{Label: label, Kind: "name", Detail: why})
-	}
-}
-
-// onlyHere: the name stands nowhere but in the word that is being written.
-func (k *cursor) onlyHere(sym symbol) bool {
-	list := k.names.mentions[sym]
-	return len(list) == 1 && list[0].loc.File == k.file.path && within(list[0].loc.Span, k.offset) && list[0].loc.Span.Start == k.word.start
-}
-
-// pointOf is a point of the system as the line would reach it, in the first
-// copy of its typical; nil where there is none.
-func (k *cursor) pointOf(name string) *system.Point {
-	sys := k.system()
-	prefixes := k.facts.prefixes(k.scope())
-	if sys == nil || name == "" || len(prefixes) == 0 {
-		return nil
-	}
-	return sys.Point(prefixes[0] + name)
+	k.frees[stem] = name(n)
+	return name(n)
 }

@@ -92,10 +92,12 @@ func (k *cursor) subjects() {
 }
 
 func (k *cursor) dates() {
-	for i, s := range k.file.stmts {
+	i := 0
+	for _, s := range k.file.all() {
 		if in, ok := s.Statement.(*grammar.Inspection); ok && in.On.Text != "" {
 			k.add(i, Item{Label: in.On.Text, Kind: "choice", Detail: "inspection " + in.Stage.Text})
 		}
+		i++
 	}
 }
 

@@ -4,7 +4,6 @@ import (
 	"slices"
 	"strings"
 
-	"crownweir/grammar"
 	"crownweir/grammar/catalog"
 	"crownweir/grammar/system"
 )
@@ -87,11 +86,13 @@ func (k *cursor) materials(keyword string) {
 	case keyword == "discharge" || keyword == "indirect":
 		list = append(list, "copper-l", "copper-m", "cpvc")
 	}
-	used := map[string]int{}
-	if sys := k.system(); sys != nil {
+	used := k.facts.materials
+	if sys := k.system(); sys != nil && used == nil {
+		used = map[string]int{}
 		for _, r := range sys.Runs {
 			used[r.Material]++
 		}
+		k.facts.materials = used
 	}
 	for i, m := range list {
 		rank, detail := 50+i, meaningOf(m)
@@ -233,25 +234,10 @@ func (k *cursor) leg(keyword, word string, item, head []token) {
 
 // lengths offers the lengths that are written most in the plan's legs.
 func (k *cursor) lengths() {
-	count := map[string]int{}
-	var order []string
-	for _, s := range k.file.stmts {
-		r, ok := s.Statement.(*grammar.Run)
-		if !ok {
-			continue
-		}
-		for i := range r.Items {
-			if t := r.Items[i].Length.Text; t != "" && r.Items[i].Kind == grammar.Leg {
-				if count[t] == 0 {
-					order = append(order, t)
-				}
-				count[t]++
-			}
-		}
-	}
-	slices.SortStableFunc(order, func(a, b string) int { return count[b] - count[a] })
+	order := k.file.legs()
+	slices.SortStableFunc(order, func(a, b legLength) int { return b.count - a.count })
 	for i, t := range order[:min(5, len(order))] {
-		k.add(20+i, Item{Label: t, Kind: "measure", Detail: "written " + plural(count[t], "time", "times")})
+		k.add(20+i, Item{Label: t.text, Kind: "measure", Detail: "written " + plural(t.count, "time", "times")})
 	}
 }
 

@@ -26,6 +26,16 @@ type facts struct {
 	ways      map[*system.Run]rule.VentWay
 	turns     map[*system.Run]rule.VentTurn
 
+	// of completion, by what the check knew
+	candidates map[string][]candidate
+	ranked     map[ranking][]ranked
+	declared   map[scoped][]symbol
+	taken      map[symbol]int    // up to which number the names of a stem are taken
+	materials  map[string]int    // how many runs are of one
+	trunk      string            // the point that most waste passes
+	feeds      map[string]string // … and the first that water passes, by system
+	sinks      []string          // … and the first that take indirect wastes; nil before they are looked for
+
 	// subjects holds the findings by the full names of what they speak of.
 	subjects map[string][]int
 	byFile   map[string][]int
@@ -47,7 +57,8 @@ func (p *Plan) lock() (k *facts, c *rule.Case, unlock func()) {
 
 func (p *Plan) gather() *facts {
 	k := &facts{runs: map[place][]*system.Run{}, points: map[place][]*system.Point{}, copies: map[string][]*system.Copy{},
-		subjects: map[string][]int{}, byFile: map[string][]int{}}
+		subjects: map[string][]int{}, byFile: map[string][]int{},
+		candidates: map[string][]candidate{}, ranked: map[ranking][]ranked{}, declared: map[scoped][]symbol{}, taken: map[symbol]int{}, feeds: map[string]string{}}
 	if s := p.system(); s != nil {
 		for _, r := range s.Runs {
 			at := place{r.File, r.Stmt.Pos().Start}

@@ -22,6 +22,16 @@ type file struct {
 
 	mapOnce sync.Once
 	mapper  *grammar.Mapper
+
+	fenceOnce, headerOnce, legOnce sync.Once
+	fenced                         []fence
+	header                         map[string][]int // where header lines begin
+	leg                            []legLength
+
+	// before is the file as it was checked where only the gap in it was read
+	// anew: the statements are those of the gap, counted from where it begins.
+	before *file
+	gap    gap
 }
 
 // placed is a statement, the typical it stands in, and the file.

@@ -35,17 +35,7 @@ func (f *file) lineBefore(offset int) (line, bool) {
 			return l, false
 		}
 	}
-	for _, s := range f.parsed.Statements {
-		if s.Pos().Start >= offset {
-			break
-		}
-		if t, ok := s.(*grammar.Typical); ok {
-			l.typical = t
-		}
-	}
-	if t := l.typical; t != nil && t.Closed && offset > t.Span.End {
-		l.typical = nil
-	}
+	l.typical = f.typicalAt(offset)
 	return l, true
 }
 

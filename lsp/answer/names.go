@@ -213,6 +213,9 @@ func (n *names) rangeWith(sym symbol) *rangeOf { return inRanges(n.ranges, sym) 
 func (n *names) usedIn(sym symbol) *rangeOf { return inRanges(n.used, sym) }
 
 func inRanges(ranges map[rangeKey][]rangeOf, sym symbol) *rangeOf {
+	if len(ranges) == 0 {
+		return nil
+	}
 	name := sym.name
 	for i := 0; i < len(name); {
 		if !digit(name[i]) {
@@ -245,6 +248,24 @@ func (n *names) typicalOf(sym symbol) string {
 	}
 	return ""
 }
+
+// taken tells whether a name stands for something.
+func (n *names) taken(sym symbol) bool {
+	_, ok := n.first(sym)
+	return ok
+}
+
+// ranged tells whether a range makes a symbol.
+func (n *names) ranged(sym symbol) bool { return n.rangeWith(sym) != nil }
+
+// written are the places at which a symbol is written.
+func (n *names) written(sym symbol) []mention { return n.mentions[sym] }
+
+// checked are the names as the check knew them.
+func (n *names) checked() *names { return n }
+
+func (n *names) news(scoped) []symbol { return nil }
+func (n *names) isNews(symbol) bool   { return false }
 
 // room resolves a room's name: the typical's own, else the plan's.
 func (n *names) room(scope, name string) symbol {
