@@ -155,8 +155,8 @@ type judged struct {
 	took  time.Duration
 	opts  lint.Options
 
-	// asked is held for reading by questions of the plan, for writing by those
-	// of another plan made of the same report.
+	// asked is held for reading by questions of the plan and of later texts of
+	// it, for writing by who reads the report past them.
 	asked sync.RWMutex
 }
 

@@ -142,14 +142,16 @@ func (c *check) presented(last *judged, now *snapshot) view {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if c.stale == nil || c.staleOf != last {
-		v := view{
-			plan:  &answer.Plan{Path: last.plan.Path, Report: last.plan.Report, Sources: map[string]string{}},
-			files: map[string]judgedFile{}, enc: now.client.encoding, asked: &last.asked, alone: &last.asked,
-		}
+		v := view{files: map[string]judgedFile{}, enc: now.client.encoding, asked: last.asked.RLocker(), alone: &last.asked}
+		changes := map[string]answer.Change{}
 		for path, f := range last.files {
 			v.files[path] = f.in(c.open)
-			v.plan.Sources[path] = v.files[path].text.source
+			if text := v.files[path].text; f.text != text {
+				d := driftOf(f.text, text)
+				changes[path] = answer.Change{Source: text.source, Start: d.start, Before: d.before, After: d.after}
+			}
 		}
+		v.plan = last.plan.Edited(changes)
 		c.stale, c.staleOf = &v, last
 	}
 	return *c.stale

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -149,4 +150,42 @@ func TestHintsOfThePast(t *testing.T) {
 		p.ask("textDocument/inlayHint", page, &after)
 		assert.NotEqual(t, while, after, "a run less")
 	}
+}
+
+// While a check is held, what is typed is completed from the text of the moment
+// and from what the check before worked out.
+func TestCompletionOfTheMoment(t *testing.T) {
+	var running, most, begun counter
+	hold := make(chan struct{}, 1)
+	p := serve(t, Options{Check: held(hold, &running, &most, &begun), Glance: time.Millisecond})
+	p.hello(fullClient)
+	hold <- struct{}{}
+	p.open(house, 1, demo(t))
+	p.published(house, 1)
+	end := len(newText(demo(t)).starts) - 1
+	p.change(house, 2, edit(3, 0, 0, "# a remark\n"), edit(end+1, 0, 0, "fixture ZZ7 lavatory in bath\nmeet k1 Z"))
+	at := object{"textDocument": object{"uri": house}, "position": object{"line": end + 2, "character": 9}}
+	var list struct {
+		Items []struct {
+			Label, Detail string
+			TextEdit      struct{ Range testRange }
+		}
+	}
+	p.ask("textDocument/completion", at, &list)
+	labels := map[string]string{}
+	for _, it := range list.Items {
+		labels[it.Label] = it.Detail
+		assert.Equal(t, fmt.Sprintf("%d:8-%d:9", end+2, end+2), it.TextEdit.Range.String())
+	}
+	assert.Contains(t, labels, "ZZ7", "typed since")
+	assert.Equal(t, "kitchen sink", strings.ToLower(strings.Split(labels["KS"], " in ")[0]), "checked before")
+	assert.NotContains(t, labels, "k1", "written already")
+	assert.NotContains(t, labels, "Z", "what is being typed")
+	var help struct{ Signatures []struct{ Label string } }
+	p.ask("textDocument/signatureHelp", at, &help)
+	require.Len(t, help.Signatures, 1)
+	assert.Contains(t, help.Signatures[0].Label, "meet ")
+	assert.Equal(t, 1, begun.value()-running.value(), "the check is still held")
+	close(hold)
+	p.published(house, 2)
 }

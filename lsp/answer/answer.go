@@ -38,6 +38,14 @@ type Plan struct {
 	namesOnce, mentionsOnce sync.Once
 	names                   *names
 
+	// earlier is the plan as it was checked where texts changed since, pages the
+	// files that did, over the names with theirs. pages is nil where all is read
+	// anew.
+	earlier  *Plan
+	pages    map[string]*file
+	overOnce sync.Once
+	over     *names
+
 	// mu guards the case, which notes what is read of it, and facts.
 	mu    sync.Mutex
 	known *facts
@@ -82,6 +90,9 @@ func (p *Plan) file(path string) *file {
 // paths lists the files in the order in which the plan reads them, then those
 // it does not read.
 func (p *Plan) paths() []string {
+	if p.pages != nil {
+		return p.earlier.paths()
+	}
 	p.file("")
 	var out []string
 	seen := map[string]bool{}

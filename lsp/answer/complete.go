@@ -33,7 +33,7 @@ const mostItems = 400
 // Complete lists what could stand at a place, what fits best first. incomplete
 // is set where more would fit than is handed out.
 func Complete(p *Plan, path string, offset int) (items []Item, incomplete bool) {
-	f := p.file(path)
+	f := p.page(path)
 	if f == nil {
 		return nil, false
 	}
@@ -44,7 +44,7 @@ func Complete(p *Plan, path string, offset int) (items []Item, incomplete bool) 
 	}
 	known, c, unlock := p.lock()
 	defer unlock()
-	at := cursor{Plan: p, file: f, names: p.written(), facts: known, c: c, line: l, offset: offset}
+	at := cursor{Plan: p, file: f, names: p.pageNames(), facts: known, c: c, line: l, offset: offset}
 	at.split()
 	at.statement(at.before)
 	return at.sorted()
@@ -208,13 +208,7 @@ func (k *cursor) keywords() {
 func (k *cursor) mayBegin(word string) bool {
 	switch {
 	case k.line.typical != nil:
-		switch word {
-		case "end", "room", "meet", "except", "waive", "note", "place", "dwelling":
-			return true
-		case "main", "outfall":
-			return false
-		}
-		return isRun(word) || isPoint(word)
+		return word == "end" || standsInTypical(word)
 	case word == "end":
 		return false
 	case k.file.path != k.Path && k.Path != "":
@@ -229,6 +223,16 @@ func (k *cursor) mayBegin(word string) bool {
 		return !slices.ContainsFunc(k.file.headers(word), func(start int) bool { return start != k.line.start })
 	}
 	return true
+}
+
+func standsInTypical(word string) bool {
+	switch word {
+	case "room", "meet", "except", "waive", "note", "place", "dwelling":
+		return true
+	case "main", "outfall":
+		return false
+	}
+	return isRun(word) || isPoint(word)
 }
 
 // formSnippet is the least form of a statement with tab stops.

@@ -162,7 +162,7 @@ func (k *cursor) except(words []token) {
 // none is.
 func (k *cursor) typicalNamed(copy string) *grammar.Typical {
 	name, _, _ := strings.Cut(copy, "..")
-	t, ok := k.names.typicals[k.names.typicalOf(symbol{points, k.scope(), name})]
+	t, ok := k.names.typical(k.names.typicalOf(symbol{points, k.scope(), name}))
 	if !ok {
 		return nil
 	}

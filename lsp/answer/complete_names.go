@@ -97,6 +97,12 @@ func (k *cursor) free(stem string) string {
 			n++
 		}
 		k.facts.taken[key] = n
+		for sym := range k.names.fresh { // but for what is lost since
+			rest, is := strings.CutPrefix(sym.name, stem)
+			if m, _, ok := leadingNumber(rest); is && ok && 0 < m && m < n && name(m) == sym.name && sym == (symbol{points, k.scope(), sym.name}) && !k.names.taken(sym) {
+				n = m
+			}
+		}
 	}
 	for k.names.taken(symbol{points, k.scope(), name(n)}) {
 		n++

@@ -218,10 +218,14 @@ func (k *cursor) reaching(role, copy string) {
 		}
 	}
 	list := slices.Clone(k.candidates(scope))
+	if news := k.news(scope); len(k.names.fresh) > 0 {
+		list = append(slices.DeleteFunc(list, func(c candidate) bool { return k.names.fresh[c.symbol] }), news...)
+		slices.SortStableFunc(list, func(a, b candidate) int { return compareNames(a.name, b.name) })
+	}
 	for i := range list {
 		list[i].point = k.pointOf(copy + "." + list[i].name)
 	}
-	k.offerPoints(role, copy+".", list, k.rank(role, list), "", nil, true)
+	k.offerPoints(role, copy+".", list, k.rank(role, list), "", nil, false)
 }
 
 // offerPoints offers points where they make sense in their role. checked tells
@@ -235,7 +239,7 @@ func (k *cursor) offerPoints(role, lead string, of []candidate, order []ranked, 
 		good: func(i int) bool {
 			c := &of[order[i].at]
 			switch {
-			case checked && k.names.isNews(c.symbol), strings.HasPrefix(word, c.name) && k.onlyHere(c.symbol), written(have, lead+c.name):
+			case checked && k.names.fresh[c.symbol], strings.HasPrefix(word, c.name) && k.onlyHere(c.symbol), written(have, lead+c.name):
 				return false
 			}
 			return c.point == nil || start == nil || c.typical != "" || !k.circles(role, c.point, start)

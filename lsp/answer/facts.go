@@ -44,15 +44,22 @@ type facts struct {
 // lock takes the plan's lock and hands out its facts; unlock gives it back.
 // Nothing is known of a plan that was not judged: c is nil then.
 func (p *Plan) lock() (k *facts, c *rule.Case, unlock func()) {
-	p.file("")
-	p.mu.Lock()
+	judged, of := p, p // whose case is read, and whose facts are
+	if p.earlier != nil {
+		judged = p.earlier
+	}
+	if p.pages != nil {
+		of = p.earlier
+	}
+	of.file("")
+	judged.mu.Lock()
 	if p.Report != nil {
 		c = p.Report.Case
 	}
-	if p.known == nil {
-		p.known = p.gather()
+	if of.known == nil {
+		of.known = of.gather()
 	}
-	return p.known, c, p.mu.Unlock
+	return of.known, c, judged.mu.Unlock
 }
 
 func (p *Plan) gather() *facts {

@@ -52,6 +52,17 @@ type names struct {
 	ranges   map[rangeKey][]rangeOf
 	used     map[rangeKey][]rangeOf // ranges that stand for names made elsewhere
 	typicals map[string]placed
+
+	// under are the names of the check where these are only those of gaps in
+	// its files, and fresh the names that are written or lost in them.
+	under *names
+	gaps  map[string]gap
+	fresh map[symbol]bool
+}
+
+func newNames() *names {
+	return &names{declared: map[symbol]mention{}, mentions: map[symbol][]mention{}, copies: map[symbol]string{},
+		ranges: map[rangeKey][]rangeOf{}, used: map[rangeKey][]rangeOf{}, typicals: map[string]placed{}}
 }
 
 // rangeKey is a range of names but for its number.
@@ -72,8 +83,7 @@ type rangeOf struct {
 func (p *Plan) look() *names {
 	p.file("")
 	p.namesOnce.Do(func() {
-		n := &names{declared: map[symbol]mention{}, mentions: map[symbol][]mention{}, copies: map[symbol]string{},
-			ranges: map[rangeKey][]rangeOf{}, used: map[rangeKey][]rangeOf{}, typicals: map[string]placed{}}
+		n := newNames()
 		for _, path := range p.paths() {
 			for _, s := range p.files[path].stmts {
 				n.declare(s)
@@ -176,10 +186,27 @@ func (n *names) mention(s placed) {
 	})
 }
 
+// line finds the line of its own that makes a symbol.
+func (n *names) line(sym symbol) (mention, bool) {
+	if m, ok := n.declared[sym]; ok || n.under == nil {
+		return m, ok
+	}
+	m, ok := n.under.declared[sym]
+	if !ok || !n.lost(m) {
+		return m, ok
+	}
+	for _, m := range n.under.mentions[sym] { // a tag has a line for every run
+		if m.decl && !n.lost(m) {
+			return m, true
+		}
+	}
+	return mention{}, false
+}
+
 // declaration finds what makes a symbol. ok is false for what no line of its
 // own makes, such as a point that only runs name.
 func (n *names) declaration(sym symbol) (mention, bool) {
-	if m, ok := n.declared[sym]; ok {
+	if m, ok := n.line(sym); ok {
 		return m, true
 	}
 	if r := n.rangeWith(sym); r != nil {
@@ -193,7 +220,7 @@ func (n *names) first(sym symbol) (mention, bool) {
 	if m, ok := n.declaration(sym); ok {
 		return m, true
 	}
-	list := n.mentions[sym]
+	list := n.written(sym)
 	for _, m := range list { // where it belongs, not where it is reached from outside
 		if m.stmt.scope() == sym.scope {
 			return m, true
@@ -206,13 +233,20 @@ func (n *names) first(sym symbol) (mention, bool) {
 }
 
 // rangeWith is the range that makes a symbol; nil where none does.
-func (n *names) rangeWith(sym symbol) *rangeOf { return inRanges(n.ranges, sym) }
+func (n *names) rangeWith(sym symbol) *rangeOf {
+	r := inRanges(n.ranges, sym, nil)
+	if r == nil && n.under != nil {
+		r = inRanges(n.under.ranges, sym, n.lost)
+	}
+	return r
+}
 
 // usedIn is a range that stands for a symbol among others, in a run or a meet;
 // nil where none does.
-func (n *names) usedIn(sym symbol) *rangeOf { return inRanges(n.used, sym) }
+func (n *names) usedIn(sym symbol) *rangeOf { return inRanges(n.used, sym, nil) }
 
-func inRanges(ranges map[rangeKey][]rangeOf, sym symbol) *rangeOf {
+// inRanges is the range that stands for a symbol, those left out that are lost.
+func inRanges(ranges map[rangeKey][]rangeOf, sym symbol, lost func(mention) bool) *rangeOf {
 	if len(ranges) == 0 {
 		return nil
 	}
@@ -229,7 +263,7 @@ func inRanges(ranges map[rangeKey][]rangeOf, sym symbol) *rangeOf {
 		number, err := strconv.Atoi(name[i:j])
 		list := ranges[rangeKey{sym.space, sym.scope, name[:i], name[j:]}]
 		for k := range list {
-			if err == nil && list[k].from <= number && number <= list[k].to {
+			if err == nil && list[k].from <= number && number <= list[k].to && (lost == nil || !lost(list[k].at)) {
 				return &list[k]
 			}
 		}
@@ -242,6 +276,11 @@ func inRanges(ranges map[rangeKey][]rangeOf, sym symbol) *rangeOf {
 func (n *names) typicalOf(sym symbol) string {
 	if t, ok := n.copies[sym]; ok {
 		return t
+	}
+	if n.under != nil {
+		if t, ok := n.under.copies[sym]; ok && !n.lost(n.under.declared[sym]) {
+			return t
+		}
 	}
 	if r := n.rangeWith(sym); r != nil {
 		return r.typical
@@ -259,18 +298,37 @@ func (n *names) taken(sym symbol) bool {
 func (n *names) ranged(sym symbol) bool { return n.rangeWith(sym) != nil }
 
 // written are the places at which a symbol is written.
-func (n *names) written(sym symbol) []mention { return n.mentions[sym] }
+func (n *names) written(sym symbol) []mention {
+	list := n.mentions[sym]
+	if n.under == nil {
+		return list
+	}
+	list = slices.Clone(list)
+	for _, m := range n.under.mentions[sym] {
+		if n.lost(m) {
+			continue
+		}
+		g := n.gaps[m.loc.File]
+		to, _ := g.since(m.loc.Span.Start)
+		m.loc.Span = grammar.Span{Start: to, End: to + m.loc.Span.End - m.loc.Span.Start}
+		list = append(list, m)
+	}
+	return list
+}
 
-// checked are the names as the check knew them.
-func (n *names) checked() *names { return n }
-
-func (n *names) news(scoped) []symbol { return nil }
-func (n *names) isNews(symbol) bool   { return false }
+// typical finds the statement that makes a typical.
+func (n *names) typical(name string) (placed, bool) {
+	if s, ok := n.typicals[name]; ok || n.under == nil {
+		return s, ok
+	}
+	s, ok := n.under.typicals[name]
+	return s, ok && !n.lost(mention{loc: s.file.loc(s.Pos())})
+}
 
 // room resolves a room's name: the typical's own, else the plan's.
 func (n *names) room(scope, name string) symbol {
 	if sym := (symbol{rooms, scope, name}); scope != "" {
-		if _, ok := n.declared[sym]; ok {
+		if _, ok := n.line(sym); ok {
 			return sym
 		}
 	}

@@ -113,7 +113,7 @@ func (o *outline) list(scope string, stmts []placed) []Symbol {
 
 // hasRoom tells whether a room is declared in this file, further down.
 func (o *outline) hasRoom(scope, name string) bool {
-	m, ok := o.plan.look().declared[symbol{rooms, scope, name}]
+	m, ok := o.plan.look().line(symbol{rooms, scope, name})
 	return ok && m.loc.File == o.file.path
 }
 

@@ -42,7 +42,7 @@ func (w *walker) tag(word grammar.Word) bool {
 		}
 	}
 	last := steps[len(steps)-1]
-	if _, ok := w.declared[symbol{tags, scope, last}]; !ok || word.Span.End-word.Span.Start != len(word.Text) {
+	if _, ok := w.line(symbol{tags, scope, last}); !ok || word.Span.End-word.Span.Start != len(word.Text) {
 		return false
 	}
 	at := word.Span.End - len(last)
@@ -64,7 +64,7 @@ func (w *walker) subjectSpace(s grammar.Subject) (space, bool) {
 		return 0, false
 	}
 	for _, sp := range []space{dwellings, buildings, rooms} {
-		if _, ok := w.declared[symbol{sp, "", s.From.First.Text}]; ok {
+		if _, ok := w.line(symbol{sp, "", s.From.First.Text}); ok {
 			return sp, true
 		}
 	}

@@ -151,7 +151,7 @@ type Signature struct {
 // SignatureAt tells the form of the statement that a place stands in, whole or
 // half written. ok is false where none begins before it.
 func SignatureAt(p *Plan, path string, offset int) (sig Signature, ok bool) {
-	f := p.file(path)
+	f := p.page(path)
 	if f == nil {
 		return sig, false
 	}
