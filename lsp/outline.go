@@ -2,7 +2,11 @@ package lsp
 
 import (
 	"context"
+	"encoding/json"
+	"slices"
+	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"go.lsp.dev/protocol"
 
@@ -28,20 +32,17 @@ func symbolKind(word string) protocol.SymbolKind {
 }
 
 // symbols hands out a tree to clients that show one, else a list.
-func (s *Server) symbols(ctx context.Context, now *snapshot, p *documentParams) ([]any, error) {
+func (s *Server) symbols(ctx context.Context, now *snapshot, p *documentParams) (any, error) {
 	v, path, err := s.view(ctx, now, p.TextDocument.URI, exact)
 	if err != nil || v.plan == nil {
 		return nil, err
 	}
 	var found []answer.Symbol
 	v.ask(func(plan *answer.Plan) { found = answer.Symbols(plan, path) })
-	list := []any{}
 	if now.client.can("textDocument", "documentSymbol", "hierarchicalDocumentSymbolSupport") {
-		for i := range found {
-			list = append(list, v.symbol(&found[i]))
-		}
-		return list, nil
+		return &tree{found, walk{text: v.files[path].text, enc: v.enc}}, nil
 	}
+	list := []protocol.SymbolInformation{}
 	var flat func(within string, found []answer.Symbol)
 	flat = func(within string, found []answer.Symbol) {
 		for i := range found {
@@ -53,12 +54,78 @@ func (s *Server) symbols(ctx context.Context, now *snapshot, p *documentParams) 
 	return list, nil
 }
 
-func (v view) symbol(s *answer.Symbol) protocol.DocumentSymbol {
-	d := protocol.DocumentSymbol{Name: s.Name, Detail: s.Detail, Kind: symbolKind(s.Kind), Range: v.span(s.At), SelectionRange: v.span(s.Select)}
-	for i := range s.Children {
-		d.Children = append(d.Children, v.symbol(&s.Children[i]))
+// tree is symbols as they are written to the client: LSP 3.17, DocumentSymbol.
+type tree struct {
+	found []answer.Symbol
+	at    walk
+}
+
+// AppendJSON writes the symbols one after another: there are tens of thousands.
+func (t *tree) AppendJSON(to []byte) []byte {
+	return t.list(slices.Grow(to, bytesPerSymbol*counted(t.found)), t.found)
+}
+
+// bytesPerSymbol is about how long a symbol is written.
+const bytesPerSymbol = 240
+
+func counted(list []answer.Symbol) int {
+	n := len(list)
+	for i := range list {
+		n += counted(list[i].Children)
 	}
-	return d
+	return n
+}
+
+// MarshalJSON writes the same.
+func (t *tree) MarshalJSON() ([]byte, error) { return t.AppendJSON(nil), nil }
+
+func (t *tree) list(to []byte, list []answer.Symbol) []byte {
+	to = append(to, '[')
+	for i := range list {
+		s := &list[i]
+		if i > 0 {
+			to = append(to, ',')
+		}
+		to = appendText(append(to, `{"name":`...), s.Name)
+		if s.Detail != "" {
+			to = appendText(append(to, `,"detail":`...), s.Detail)
+		}
+		to = strconv.AppendInt(append(to, `,"kind":`...), int64(symbolKind(s.Kind)), 10)
+		// asked in the order of the text, which is what a walk is quick at
+		start := t.at.position(s.At.Span.Start)
+		from, until := t.at.position(s.Select.Span.Start), t.at.position(s.Select.Span.End)
+		end := t.at.position(s.At.Span.End)
+		to = appendRange(append(to, `,"range":`...), start, end)
+		to = appendRange(append(to, `,"selectionRange":`...), from, until)
+		if len(s.Children) > 0 {
+			to = t.list(append(to, `,"children":`...), s.Children)
+		}
+		to = append(to, '}')
+	}
+	return append(to, ']')
+}
+
+func appendRange(to []byte, start, end protocol.Position) []byte {
+	for _, one := range []struct {
+		name string
+		at   protocol.Position
+	}{{`{"start":{"line":`, start}, {`,"end":{"line":`, end}} {
+		to = strconv.AppendUint(append(to, one.name...), uint64(one.at.Line), 10)
+		to = strconv.AppendUint(append(to, `,"character":`...), uint64(one.at.Character), 10)
+		to = append(to, '}')
+	}
+	return append(to, '}')
+}
+
+// appendText writes a text as JSON.
+func appendText(to []byte, text string) []byte {
+	for i := range len(text) {
+		if c := text[i]; c < ' ' || c == '"' || c == '\\' || c >= utf8.RuneSelf {
+			raw, _ := json.Marshal(text) // a text does not fail
+			return append(to, raw...)
+		}
+	}
+	return append(append(append(to, '"'), text...), '"')
 }
 
 func (v view) information(s *answer.Symbol, within string) protocol.SymbolInformation {

@@ -180,6 +180,50 @@ func (t *text) position(offset int, enc encoding) protocol.Position {
 	return protocol.Position{Line: uint32(n), Character: uint32(units)}
 }
 
+// walk is positions of offsets that mostly follow each other: it counts on from
+// the one before.
+type walk struct {
+	text *text
+	enc  encoding
+	line int // that the last offset stands in
+	at   int // that offset
+	unit int // units of its line before it
+}
+
+func (w *walk) position(offset int) protocol.Position {
+	starts := w.text.starts
+	if offset < w.at || offset > len(w.text.source) {
+		*w = walk{text: w.text, enc: w.enc}
+		if offset < 0 || offset > len(w.text.source) {
+			return w.text.position(offset, w.enc)
+		}
+		w.line = sort.SearchInts(starts, offset+1) - 1
+		w.at = starts[w.line]
+	}
+	if w.line+1 < len(starts) && starts[w.line+1] <= offset {
+		for range 8 { // mostly it is one of the next
+			if w.line+1 < len(starts) && starts[w.line+1] <= offset {
+				w.line++
+			}
+		}
+		if w.line+1 < len(starts) && starts[w.line+1] <= offset {
+			w.line = sort.SearchInts(starts, offset+1) - 1
+		}
+		w.at, w.unit = starts[w.line], 0
+	}
+	_, end := w.text.line(w.line)
+	to := min(offset, end)
+	if stretch := w.text.source[w.at:max(to, w.at)]; w.enc == utf8Units {
+		w.unit += len(stretch)
+	} else {
+		for _, r := range stretch {
+			w.unit += width(r, w.enc)
+		}
+	}
+	w.at = max(to, w.at)
+	return protocol.Position{Line: uint32(w.line), Character: uint32(w.unit)}
+}
+
 func width(r rune, enc encoding) int {
 	if enc == utf16Units && r >= 0x10000 {
 		return 2

@@ -245,3 +245,31 @@ func changedPlainly(t *text, c contentChange, enc encoding) string {
 	}
 	return t.source[:at(c.Range.Start)] + c.Text + t.source[at(c.Range.End):]
 }
+
+// Positions that are counted on from each other are those that are looked up.
+func TestWalk(t *testing.T) {
+	random := rand.New(rand.NewSource(4))
+	source := strings.Repeat("a é🚰\r\nb\rc\n\n\n\n\n\n\n\n\n\n\n\ndrain x\n🚰🚰 y", 3)
+	var offsets []int // of characters, and the end
+	for i := range source {
+		offsets = append(offsets, i)
+	}
+	offsets = append(offsets, len(source))
+	for _, enc := range []encoding{utf8Units, utf16Units, utf32Units} {
+		text := newText(source)
+		for range 50 {
+			at := walk{text: text, enc: enc}
+			for i := random.Intn(20); i < len(offsets); i += random.Intn(4) * random.Intn(9) {
+				offset := offsets[i]
+				if random.Intn(30) == 0 {
+					offset = offsets[random.Intn(len(offsets))]
+					i++
+				}
+				require.Equal(t, text.position(offset, enc), at.position(offset), "%s at %d", enc, offset)
+			}
+		}
+		at := walk{text: text, enc: enc}
+		assert.Equal(t, text.position(len(source)+9, enc), at.position(len(source)+9))
+		assert.Equal(t, text.position(-1, enc), at.position(-1))
+	}
+}

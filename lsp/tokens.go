@@ -2,9 +2,11 @@ package lsp
 
 import (
 	"context"
+	"encoding/binary"
 	"fmt"
 	"hash/fnv"
 	"slices"
+	"strconv"
 
 	"go.lsp.dev/protocol"
 
@@ -35,12 +37,12 @@ type coloured struct {
 	data []uint32
 }
 
-func (s *Server) tokens(ctx context.Context, now *snapshot, p *documentParams) (*protocol.SemanticTokens, error) {
+func (s *Server) tokens(ctx context.Context, now *snapshot, p *documentParams) (*coloursOf, error) {
 	got, _, err := s.colour(ctx, now, p.TextDocument.URI)
 	if got == nil {
 		return nil, err
 	}
-	return &protocol.SemanticTokens{ResultID: got.id, Data: got.data}, nil
+	return &coloursOf{got.id, got.data}, nil
 }
 
 // deltaParams is LSP 3.17, SemanticTokensDeltaParams.
@@ -57,7 +59,7 @@ func (s *Server) tokensDelta(ctx context.Context, now *snapshot, p *deltaParams)
 		return nil, err
 	}
 	if before == nil || before.id != p.PreviousResultID {
-		return &protocol.SemanticTokens{ResultID: got.id, Data: got.data}, nil
+		return &coloursOf{got.id, got.data}, nil
 	}
 	return &protocol.SemanticTokensDelta{ResultID: got.id, Edits: delta(before.data, got.data)}, nil
 }
@@ -88,8 +90,13 @@ func (s *Server) colour(ctx context.Context, now *snapshot, uri string) (got, be
 	}
 	got = &coloured{data: v.tokens(path, grammar.Span{})}
 	sum := fnv.New64a()
-	for _, n := range got.data {
-		sum.Write([]byte{byte(n), byte(n >> 8), byte(n >> 16), byte(n >> 24)})
+	var few [4096]byte
+	for list := range slices.Chunk(got.data, len(few)/4) {
+		some := few[:0]
+		for _, n := range list {
+			some = binary.LittleEndian.AppendUint32(some, n)
+		}
+		sum.Write(some)
 	}
 	got.id = fmt.Sprintf("%016x", sum.Sum64())
 	l := now.checks[placeOf(uri).key].lane
@@ -99,16 +106,16 @@ func (s *Server) colour(ctx context.Context, now *snapshot, uri string) (got, be
 	return got, before, nil
 }
 
-func (s *Server) tokensRange(ctx context.Context, now *snapshot, p *rangeParams) (*protocol.SemanticTokens, error) {
+func (s *Server) tokensRange(ctx context.Context, now *snapshot, p *rangeParams) (*coloursOf, error) {
 	v, path, err := s.view(ctx, now, p.TextDocument.URI, exact)
 	if err != nil || v.plan == nil {
 		return nil, err
 	}
 	span := v.bytes(path, p.Range)
 	if span.Start == span.End {
-		return &protocol.SemanticTokens{Data: []uint32{}}, nil
+		return &coloursOf{}, nil
 	}
-	return &protocol.SemanticTokens{Data: v.tokens(path, span)}, nil
+	return &coloursOf{data: v.tokens(path, span)}, nil
 }
 
 // tokens are a span's tokens in the protocol's numbers: five for each, counted
@@ -116,27 +123,51 @@ func (s *Server) tokensRange(ctx context.Context, now *snapshot, p *rangeParams)
 func (v view) tokens(path string, span grammar.Span) []uint32 {
 	var found []answer.Token
 	v.ask(func(plan *answer.Plan) { found = answer.SemanticTokens(plan, path, span) })
-	types, modifiers := answer.TokenTypes(), answer.TokenModifiers()
 	data := make([]uint32, 0, 5*len(found))
+	at := walk{text: v.files[path].text, enc: v.enc}
 	var last protocol.Position
 	for _, token := range found {
-		r := v.span(token.At)
-		kind := slices.Index(types, token.Type)
-		if kind < 0 || r.End.Line != r.Start.Line || r.End.Character <= r.Start.Character {
+		start := at.position(token.Span.Start)
+		end := at.position(token.Span.End)
+		if end.Line != start.Line || end.Character <= start.Character {
 			continue
 		}
-		var bits uint32
-		for _, m := range token.Modifiers {
-			if i := slices.Index(modifiers, m); i >= 0 {
-				bits |= 1 << i
-			}
-		}
-		character := r.Start.Character
-		if r.Start.Line == last.Line {
+		character := start.Character
+		if start.Line == last.Line {
 			character -= last.Character
 		}
-		data = append(data, r.Start.Line-last.Line, character, r.End.Character-r.Start.Character, uint32(kind), bits)
-		last = r.Start
+		data = append(data, start.Line-last.Line, character, end.Character-start.Character, uint32(token.Type), uint32(token.Modifiers))
+		last = start
 	}
 	return data
 }
+
+// coloursOf are tokens as they are written to the client: LSP 3.17,
+// SemanticTokens.
+type coloursOf struct {
+	id   string
+	data []uint32
+}
+
+// AppendJSON writes the numbers one after another: there are hundreds of
+// thousands.
+func (c *coloursOf) AppendJSON(to []byte) []byte {
+	if c == nil {
+		return append(to, "null"...)
+	}
+	to = append(to, '{')
+	if c.id != "" { // of letters and digits
+		to = append(append(append(to, `"resultId":"`...), c.id...), `",`...)
+	}
+	to = append(slices.Grow(to, 3*len(c.data)), `"data":[`...)
+	for i, n := range c.data {
+		if i > 0 {
+			to = append(to, ',')
+		}
+		to = strconv.AppendUint(to, uint64(n), 10)
+	}
+	return append(to, "]}"...)
+}
+
+// MarshalJSON writes the same.
+func (c *coloursOf) MarshalJSON() ([]byte, error) { return c.AppendJSON(nil), nil }

@@ -243,14 +243,16 @@ func whole(p *Plan, f *file, word string) string {
 		m := f.lines()
 		at := 0
 		for _, t := range SemanticTokens(p, f.path, grammar.Span{}) {
-			line, _ := m.Position(t.At.Span.Start)
+			line, _ := m.Position(t.Span.Start)
 			if line != at {
 				fmt.Fprintf(&b, "%s%d:", map[bool]string{true: "\n"}[at > 0], line)
 				at = line
 			}
-			fmt.Fprintf(&b, " %s=%s", f.text(t.At.Span), t.Type)
-			for _, mod := range t.Modifiers {
-				b.WriteString("+" + mod)
+			fmt.Fprintf(&b, " %s=%s", f.text(t.Span), TokenTypes()[t.Type])
+			for i, mod := range TokenModifiers() {
+				if t.Modifiers>>i&1 != 0 {
+					b.WriteString("+" + mod)
+				}
 			}
 		}
 		b.WriteString("\n")

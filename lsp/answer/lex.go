@@ -109,7 +109,17 @@ func textEnd(source string, i int) int {
 }
 
 func wordEnd(source string, i int) int {
-	for i < len(source) && blank(source, i) == 0 && !strings.ContainsRune(",:#", rune(source[i])) {
+	for i < len(source) {
+		switch c := source[i]; {
+		case c == ' ' || c == '\t' || c == '\n' || c == '\r' || c == ',' || c == ':' || c == '#':
+			return i
+		case c < utf8.RuneSelf:
+			i++
+			continue
+		}
+		if blank(source, i) > 0 {
+			return i
+		}
 		_, n := utf8.DecodeRuneInString(source[i:])
 		i += n
 	}

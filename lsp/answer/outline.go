@@ -34,7 +34,7 @@ func Symbols(p *Plan, path string) []Symbol {
 	known, c, unlock := p.lock()
 	defer unlock()
 	o := outline{plan: p, file: f, facts: known, c: c}
-	var top []placed
+	top := make([]placed, 0, len(f.stmts))
 	for _, s := range f.stmts {
 		if s.typical == nil {
 			top = append(top, s)

@@ -198,11 +198,12 @@ func wholly(t testing.TB, p *Plan, path string) {
 	f := p.file(path)
 	end := 0
 	for _, tok := range SemanticTokens(p, path, grammar.Span{}) {
-		at := tok.At.Span
+		at := tok.Span
 		if at.Start < end || at.End <= at.Start || at.End > len(f.source) || strings.ContainsAny(f.source[at.Start:at.End], "\r\n") {
 			t.Fatalf("token %v after %d in %q", at, end, f.source)
 		}
-		require.Contains(t, TokenTypes(), tok.Type)
+		require.Less(t, int(tok.Type), len(TokenTypes()))
+		require.Less(t, int(tok.Modifiers), 1<<len(TokenModifiers()))
 		end = at.End
 	}
 	var nested func(list []Symbol, around grammar.Span)

@@ -3,18 +3,15 @@ package answer
 import (
 	"slices"
 	"sort"
-	"strings"
 
 	"crownweir/grammar"
-	"crownweir/grammar/system"
 )
 
-// A Token is one word to colour.
+// A Token is one word to colour, with its type's place in TokenTypes and a bit
+// for each of TokenModifiers.
 type Token struct {
-	At   system.Loc
-	Type string // one of TokenTypes
-	// Modifiers are some of TokenModifiers.
-	Modifiers []string
+	Span            grammar.Span
+	Type, Modifiers uint8
 }
 
 // TokenTypes lists the types of tokens.
@@ -25,15 +22,40 @@ func TokenTypes() []string {
 // TokenModifiers lists the modifiers of tokens.
 func TokenModifiers() []string { return []string{"declaration"} }
 
+// The types by their places in TokenTypes.
+const (
+	colourKeyword uint8 = iota
+	colourComment
+	colourString
+	colourNumber
+	colourOperator
+	colourNamespace
+	colourClass
+	colourType
+	colourEnumMember
+	colourProperty
+	colourFunction
+	colourVariable
+	colourParameter
+	colourDecorator
+)
+
 // tokenTypes is the type of each role. A name's type is its space's.
-var tokenTypes = map[role]string{
-	roleKeyword: "keyword", roleKind: "type", roleFitting: "type", roleMaterial: "enumMember", roleDevice: "function", roleTurn: "function",
-	roleDirection: "operator", roleAttr: "property", roleChoice: "enumMember", roleSize: "number", roleSolve: "operator", roleQuantity: "number",
-	roleUnknown: "operator", roleText: "string", roleRule: "decorator", roleDate: "number", roleBook: "enumMember",
+var tokenTypes = [...]uint8{
+	roleKeyword: colourKeyword, roleKind: colourType, roleFitting: colourType, roleMaterial: colourEnumMember, roleDevice: colourFunction,
+	roleTurn: colourFunction, roleDirection: colourOperator, roleAttr: colourProperty, roleChoice: colourEnumMember, roleSize: colourNumber,
+	roleSolve: colourOperator, roleQuantity: colourNumber, roleUnknown: colourOperator, roleText: colourString, roleRule: colourDecorator,
+	roleDate: colourNumber, roleBook: colourEnumMember,
 }
 
-var spaceTypes = [...]string{points: "variable", levels: "namespace", rooms: "namespace", buildings: "namespace", roofs: "namespace",
-	dwellings: "namespace", tags: "parameter", trenches: "parameter", typicals: "class"}
+var spaceTypes = [...]uint8{points: colourVariable, levels: colourNamespace, rooms: colourNamespace, buildings: colourNamespace,
+	roofs: colourNamespace, dwellings: colourNamespace, tags: colourParameter, trenches: colourParameter, typicals: colourClass}
+
+// declared is the bit of the one modifier.
+const declared = 1
+
+// bytesPerToken is about how far tokens stand apart.
+const bytesPerToken = 5
 
 // SemanticTokens lists the words of a span of a file with what they are,
 // sorted, on one line each and without overlap. An empty span takes the whole
@@ -46,7 +68,7 @@ func SemanticTokens(p *Plan, path string, span grammar.Span) []Token {
 	if span.End <= span.Start {
 		span = grammar.Span{Start: 0, End: len(f.source)}
 	}
-	var out []Token
+	out := make([]Token, 0, (span.End-span.Start)/bytesPerToken)
 	n := p.look()
 	var words []token
 	for _, s := range f.within(span) {
@@ -55,11 +77,11 @@ func SemanticTokens(p *Plan, path string, span grammar.Span) []Token {
 			if pt.role == roleRange || !overlap(pt.span, span) {
 				return
 			}
-			t := Token{At: f.loc(pt.span), Type: tokenTypes[pt.role]}
+			t := Token{Span: pt.span, Type: tokenTypes[pt.role]}
 			if pt.role == roleName {
 				t.Type = spaceTypes[pt.sym.space]
 				if pt.sym.space == points && n.typicalOf(pt.sym) != "" {
-					t.Type = "class"
+					t.Type = colourClass
 				}
 			}
 			if pt.decl {
@@ -67,7 +89,6 @@ func SemanticTokens(p *Plan, path string, span grammar.Span) []Token {
 			}
 			out = append(out, t)
 		})
-		byStart := func(a, b Token) int { return a.At.Span.Start - b.At.Span.Start }
 		slices.SortStableFunc(out[first:], byStart)
 		if _, typical := s.Statement.(*grammar.Typical); typical {
 			continue // what stands in it follows
@@ -76,20 +97,22 @@ func SemanticTokens(p *Plan, path string, span grammar.Span) []Token {
 		last := len(out)
 		for _, t := range words {
 			if t.kind == tokWord && smallWord(t.text) && overlap(t.span(), span) && !begins(out[first:last], t.start) {
-				out = append(out, Token{At: f.loc(t.span()), Type: "keyword"})
+				out = append(out, Token{Span: t.span(), Type: colourKeyword})
 			}
 		}
-		slices.SortStableFunc(out[first:], byStart)
+		if len(out) > last {
+			slices.SortStableFunc(out[first:], byStart)
+		}
 	}
 	return f.tidy(f.withRemarks(out, span))
 }
 
-var declared = []string{"declaration"} // read only
+func byStart(a, b Token) int { return a.Span.Start - b.Span.Start }
 
 // begins tells whether one of the tokens begins at an offset.
 func begins(list []Token, start int) bool {
 	for i := range list {
-		if list[i].At.Span.Start == start {
+		if list[i].Span.Start == start {
 			return true
 		}
 	}
@@ -98,17 +121,20 @@ func begins(list []Token, start int) bool {
 
 // withRemarks merges the remarks of a span into the words between them.
 func (f *file) withRemarks(list []Token, span grammar.Span) []Token {
+	if len(f.parsed.Comments) == 0 {
+		return list
+	}
 	out := make([]Token, 0, len(list)+len(f.parsed.Comments))
 	i := 0
 	for _, c := range f.parsed.Comments {
 		if !overlap(c.Span, span) {
 			continue
 		}
-		for i < len(list) && list[i].At.Span.Start < c.Span.Start {
+		for i < len(list) && list[i].Span.Start < c.Span.Start {
 			out = append(out, list[i])
 			i++
 		}
-		out = append(out, Token{At: f.loc(c.Span), Type: "comment"})
+		out = append(out, Token{Span: c.Span, Type: colourComment})
 	}
 	return append(out, list[i:]...)
 }
@@ -138,19 +164,21 @@ func (f *file) within(span grammar.Span) []placed {
 
 // tidy sorts tokens, cuts them at line ends, and drops what overlaps.
 func (f *file) tidy(list []Token) []Token {
-	if !slices.IsSortedFunc(list, func(a, b Token) int { return a.At.Span.Start - b.At.Span.Start }) { // an `end` stands behind what it closes
-		slices.SortStableFunc(list, func(a, b Token) int { return a.At.Span.Start - b.At.Span.Start })
+	if !slices.IsSortedFunc(list, byStart) { // an `end` stands behind what it closes
+		slices.SortStableFunc(list, byStart)
 	}
 	out := list[:0]
 	end := 0
 	for _, t := range list {
-		if i := strings.IndexAny(f.text(t.At.Span), "\r\n"); i >= 0 {
-			t.At.Span.End = t.At.Span.Start + i
+		for i := t.Span.Start; i < t.Span.End; i++ {
+			if c := f.source[i]; c == '\r' || c == '\n' {
+				t.Span.End = i
+			}
 		}
-		if t.At.Span.Start < end || t.At.Span.End <= t.At.Span.Start {
+		if t.Span.Start < end || t.Span.End <= t.Span.Start {
 			continue
 		}
-		end = t.At.Span.End
+		end = t.Span.End
 		out = append(out, t)
 	}
 	return out

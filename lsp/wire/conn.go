@@ -296,26 +296,38 @@ func (c *Conn[S]) reply(r *request, result any, err error) {
 			err = protocol.ErrRequestCancelled
 		}
 		r.cancel()
-		c.send(response(r.id, result, err))
+		c.put(response(r.id, result, err))
 	})
 }
 
+// Appender is a result that writes its own JSON, behind what is written.
+type Appender interface{ AppendJSON(to []byte) []byte }
+
 // response is an answer as bytes. A result that cannot be written is a fault.
-func response(id jsonrpc2.ID, result any, err error) jsonrpc2.Message {
-	raw, failed := json.Marshal(result)
-	if failed != nil {
-		raw, err = json.RawMessage("null"), jsonrpc2.Errorf(jsonrpc2.InternalError, "the result cannot be written: %v", failed)
+func response(id jsonrpc2.ID, result any, err error) []byte {
+	if err == nil {
+		body := []byte(`{"jsonrpc":"2.0","result":`)
+		if own, ok := result.(Appender); ok {
+			body = own.AppendJSON(body)
+		} else if raw, failed := json.Marshal(result); failed == nil {
+			body = append(body, raw...)
+		} else {
+			return response(id, nil, jsonrpc2.Errorf(jsonrpc2.InternalError, "the result cannot be written: %v", failed))
+		}
+		name, _ := json.Marshal(&id) // a number or a text does not fail
+		return append(append(append(body, `,"id":`...), name...), '}')
 	}
 	var coded *jsonrpc2.Error
 	switch {
-	case err == nil || errors.As(err, &coded):
+	case errors.As(err, &coded):
 	case errors.Is(err, context.Canceled):
 		err = protocol.ErrRequestCancelled
 	default:
 		err = jsonrpc2.NewError(CodeRequestFailed, err.Error())
 	}
-	msg, _ := jsonrpc2.NewResponse(id, json.RawMessage(raw), err) // raw bytes do not fail
-	return msg
+	msg, _ := jsonrpc2.NewResponse(id, nil, err)
+	body, _ := json.Marshal(msg) // nor do words
+	return body
 }
 
 // CodeRequestFailed answers a request that was well made and cannot be done
