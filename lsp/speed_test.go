@@ -126,6 +126,15 @@ func (p *peer) forget() {
 }
 
 // BenchmarkItem35Answers asks at rest, and right after a keystroke.
+//
+// History, 50,000 lines, two busy cores, GOGC=400, ms at p50:
+//
+//	2026-11-25  at rest: completion 19, all tokens 227, outline 172; right after
+//	            a keystroke: hover 6.3, completion 183, hints 523, signature 63.
+//	2026-11-25  at rest: completion 1.0, all tokens 110, outline 91, of which the
+//	            client of the benchmark reads half; right after a keystroke:
+//	            hover 0.1, completion 0.9, hints 0.1, signature 0.05. At p99
+//	            those wait 20 to 35 for the check that runs on both cores.
 func BenchmarkItem35Answers(b *testing.B) {
 	for _, lines := range []int{2_000, 50_000} {
 		source := terrace(lines)
