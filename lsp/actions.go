@@ -20,6 +20,9 @@ func actionKinds() []string {
 	return []string{"quickfix", "refactor.rewrite", "refactor.extract", "refactor.inline", fixAll}
 }
 
+// automatic is LSP 3.17, CodeActionTriggerKind: the user did not ask.
+const automatic = 2
+
 // actionParams is LSP 3.17, CodeActionParams, as far as it is read. Diagnostics
 // go back as they came.
 type actionParams struct {
@@ -27,6 +30,7 @@ type actionParams struct {
 	Context struct {
 		Diagnostics []json.RawMessage `json:"diagnostics"`
 		Only        []string          `json:"only"`
+		TriggerKind int               `json:"triggerKind"`
 	} `json:"context"`
 }
 
@@ -49,7 +53,7 @@ func (s *Server) actions(ctx context.Context, now *snapshot, p *actionParams) ([
 	var found []answer.Action
 	v.ask(func(plan *answer.Plan) {
 		if p.wants("quickfix") || p.wants("refactor") {
-			found = answer.Actions(plan, path, span)
+			found = answer.Actions(plan, path, span, p.Context.TriggerKind == automatic)
 		}
 		if p.wants(fixAll) {
 			if edits := answer.FixAll(plan, path); len(edits) > 0 {

@@ -249,7 +249,7 @@ func (s *Server) follow(c *check, pause time.Duration) {
 				return
 			}
 			if c.result.plan != nil {
-				go s.prepare(c.result)
+				go s.prepare(c)
 			}
 			checked = true
 			rested = rested || c.was != nil && c.reads()
@@ -295,8 +295,17 @@ func (c *check) reads() bool {
 	return true
 }
 
+// calm is how long nothing may have been typed for answers to be prepared.
+const calm = 20 * time.Millisecond
+
 // prepare has a plan look up what its answers share while nobody waits for it.
-func (s *Server) prepare(j *judged) {
+func (s *Server) prepare(c *check) {
+	select {
+	case <-time.After(calm):
+	case <-c.old.Done():
+		return
+	}
+	j := c.result
 	defer func() {
 		if r := recover(); r != nil { // whoever asks is told of it
 			s.logf("fault in preparing answers of %s: %v\n%s", j.doc.uri, r, debug.Stack())

@@ -4,6 +4,7 @@ import (
 	"context"
 	"iter"
 	"maps"
+	"runtime"
 	"slices"
 	"sync"
 
@@ -108,6 +109,7 @@ func (c *Case) Run(ctx context.Context, rules ...*Rule) {
 	each.ForEach(told, func(r **ruling) {
 		if !(*r).rule.After {
 			judge(*r)
+			runtime.Gosched() // a question may wait for the processor
 		}
 	})
 	for _, r := range told {

@@ -25,14 +25,16 @@ type Action struct {
 
 // Actions lists what can be done about a span of a file: fixes of what is found
 // there, waivers with a reason to be written, sizes, assumed values written
-// out, runs joined and split, repeated lines made a typical.
-func Actions(p *Plan, path string, span grammar.Span) []Action {
+// out, runs joined and split, repeated lines made a typical. Where brief is set
+// nothing is tried against the rules that was not before: a client asks so at
+// every move of the cursor, to show that there is something to do.
+func Actions(p *Plan, path string, span grammar.Span, brief bool) []Action {
 	f := p.file(path)
 	if f == nil || f.stale {
 		return nil
 	}
 	span.Start, span.End = f.clamp(span.Start), f.clamp(span.End)
-	a := actor{Plan: p, file: f, span: span}
+	a := actor{Plan: p, file: f, span: span, brief: brief}
 	var unlock func()
 	a.facts, a.c, unlock = p.lock()
 	defer unlock()
@@ -79,6 +81,7 @@ type actor struct {
 	*Plan
 	file  *file
 	span  grammar.Span
+	brief bool
 	facts *facts
 	c     *rule.Case // nil where nothing was judged
 	out   []Action

@@ -22,7 +22,7 @@ func TestRecordedRunsAreNotSplit(t *testing.T) {
 	} {
 		source := strings.Replace(plan, `drain d3 to d4 4": down to -2', cleanout, east 4'`, `drain d3 to d4 4": down to -2', east 4', cleanout, east 4'`, 1) + record
 		offset := strings.LastIndex(source, ", cleanout, east 4'") + len(", cleanout, ")
-		list := Actions(planIn(source), "plan.weir", grammar.Span{Start: offset, End: offset})
+		list := Actions(planIn(source), "plan.weir", grammar.Span{Start: offset, End: offset}, false)
 		assert.Equal(t, want, slices.ContainsFunc(list, func(a Action) bool { return strings.HasPrefix(a.Title, "split it") }), record)
 	}
 }

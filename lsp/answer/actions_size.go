@@ -58,11 +58,11 @@ const mostTrials = 40
 // fit is the run at a statement sized by trying; nil where that cannot be or
 // was broken off. It is worked out once for each.
 func (a *actor) fit(s placed) *fit.Result {
-	if a.Try == nil {
-		return nil
-	}
 	if known, ok := a.facts.fitted[s.place()]; ok {
 		return known
+	}
+	if a.Try == nil || a.brief {
+		return nil
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	defer stop()

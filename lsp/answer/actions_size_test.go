@@ -16,7 +16,7 @@ import (
 
 // sizeAt is the action that sizes the run at an offset.
 func sizeAt(p *Plan, path string, offset int) (Action, bool) {
-	list := Actions(p, path, grammar.Span{Start: offset, End: offset})
+	list := Actions(p, path, grammar.Span{Start: offset, End: offset}, false)
 	i := slices.IndexFunc(list, func(a Action) bool { return strings.HasPrefix(a.Title, "size ") })
 	if i < 0 {
 		return Action{}, false
@@ -90,9 +90,18 @@ func TestTrials(t *testing.T) {
 		return try(parse)
 	}
 	offset := strings.Index(source, "drain d3 to d4")
+	brief := func() (titles string) {
+		for _, a := range Actions(p, "plan.weir", grammar.Span{Start: offset, End: offset}, true) {
+			titles += a.Title + "\n"
+		}
+		return titles
+	}
+	assert.Contains(t, brief(), "not tried against the rules")
+	assert.Zero(t, asked, "a glance tries nothing")
 	a, ok := sizeAt(p, "plan.weir", offset)
 	require.True(t, ok)
 	assert.Contains(t, a.Title, "the least by trial")
+	assert.Contains(t, brief(), "the least by trial", "it is known now")
 	assert.LessOrEqual(t, asked, mostTrials/2)
 	first := asked
 	_, ok = sizeAt(p, "plan.weir", offset+3)

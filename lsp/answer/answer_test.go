@@ -151,7 +151,7 @@ func reply(p *Plan, q question) string {
 			line, _ := m.Position(q.start)
 			span = grammar.Span{Start: m.Offset(line, 1), End: m.Offset(line+more, 1000)}
 		}
-		for _, a := range Actions(p, q.path, span) {
+		for _, a := range Actions(p, q.path, span, false) {
 			fmt.Fprintf(&b, "[%s] %s%s\n", a.Kind, a.Title, map[bool]string{true: " (preferred)"}[a.Preferred])
 			edits(a.Edits)
 		}

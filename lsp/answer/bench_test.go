@@ -87,7 +87,7 @@ func BenchmarkSizeByTrial(b *testing.B) {
 			i := slices.IndexFunc(f.stmts, func(s placed) bool { return s.Keyword() == "drain" })
 			for b.Loop() {
 				q := &Plan{Path: p.Path, Report: p.Report, Sources: p.Sources, Try: p.Try}
-				Actions(q, p.Path, grammar.Span{Start: f.stmts[i].Pos().Start, End: f.stmts[i].Pos().Start})
+				Actions(q, p.Path, grammar.Span{Start: f.stmts[i].Pos().Start, End: f.stmts[i].Pos().Start}, false)
 			}
 		})
 	}

@@ -180,7 +180,7 @@ func everything(t testing.TB, p *Plan, path string, offset int) {
 			in(e.At)
 		}
 	}
-	for _, a := range Actions(p, path, grammar.Span{Start: offset, End: offset + 3}) {
+	for _, a := range Actions(p, path, grammar.Span{Start: offset, End: offset + 3}, false) {
 		require.NotEmpty(t, a.Title)
 		for _, e := range a.Edits {
 			in(e.At)
@@ -289,7 +289,7 @@ func TestActionsDoWhatTheySay(t *testing.T) {
 		seen := map[string]bool{}
 		for _, s := range f.stmts {
 			offset := s.Pos().Start + random.Intn(s.Pos().End-s.Pos().Start+1)
-			for _, a := range Actions(p, f.path, grammar.Span{Start: offset, End: offset}) {
+			for _, a := range Actions(p, f.path, grammar.Span{Start: offset, End: offset}, false) {
 				if seen[a.Title] || testing.Short() && random.Intn(10) > 0 {
 					continue
 				}
@@ -308,7 +308,7 @@ func TestActionsDoWhatTheySay(t *testing.T) {
 						}
 					}
 				case what == "size":
-					assert.False(t, slices.ContainsFunc(Actions(&Plan{Path: p.Path, Report: q}, f.path, grammar.Span{Start: offset, End: offset}), func(b Action) bool { return b.Title == a.Title }), where)
+					assert.False(t, slices.ContainsFunc(Actions(&Plan{Path: p.Path, Report: q}, f.path, grammar.Span{Start: offset, End: offset}, false), func(b Action) bool { return b.Title == a.Title }), where)
 				case a.Kind == "quickfix":
 					mends := p.Report.Findings[slices.IndexFunc(p.Report.Findings, func(fd lint.Finding) bool { return fd.ID == a.Findings[0] })]
 					assert.Less(t, alike(q, mends), alike(p.Report, mends), where)
