@@ -26,6 +26,7 @@ type lane struct {
 
 	mu      sync.Mutex
 	last    *judged   // the latest that was finished
+	ready   *judged   // the latest whose answers are prepared
 	colours *coloured // what the client was last told of tokens
 }
 
@@ -35,6 +36,13 @@ func (l *lane) finished() *judged {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.last
+}
+
+// prepared is the latest result whose answers are prepared, or nil.
+func (l *lane) prepared() *judged {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.ready
 }
 
 // check is one plan to be checked at one moment. It runs at most once, when it

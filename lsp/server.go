@@ -314,6 +314,9 @@ func (s *Server) prepare(c *check) {
 	j.asked.RLock()
 	defer j.asked.RUnlock()
 	j.plan.Prepare()
+	c.lane.mu.Lock()
+	defer c.lane.mu.Unlock()
+	c.lane.ready = j
 }
 
 // overtaken tells whether a document that a check has read was changed, opened

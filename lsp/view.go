@@ -62,6 +62,13 @@ func (s *Server) view(ctx context.Context, now *snapshot, uri string, m moment) 
 	} else {
 		got = s.settled(ctx, c)
 	}
+	if m == present && before {
+		// what is proposed asks for much to be looked up: rather of a plan that
+		// has it ready than of one that is new
+		if ready := c.lane.prepared(); ready != nil && (got == nil || got != ready && got.took >= s.opts.Glance) {
+			got, last = nil, ready
+		}
+	}
 	switch {
 	case got != nil:
 		v = view{plan: got.plan, files: got.files, enc: now.client.encoding, asked: got.asked.RLocker(), alone: &got.asked}
