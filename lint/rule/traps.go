@@ -258,14 +258,15 @@ func longTrapArm(c *Case) {
 		if arm.Chosen == nil || arm.Status == venting.Indirect || arm.Trap.Pipe.Run.Existing || arm.Chosen.Claimed {
 			continue
 		}
-		limit, cell, ok := c.Vents.ArmLimit(arm)
-		if !ok {
-			continue
-		}
 		f := arm.Fixture
 		dist, loc, basis := arm.Chosen.Dist, c.armLoc(arm), "plan"
 		if v, at, found := foundArm(arm); found {
 			dist, loc, basis = system.Num{V: v, Origin: system.Found}, at, "found"
+		}
+		limit, cell, ok := c.Vents.ArmLimit(arm)
+		if !ok {
+			c.armBetween(arm, dist, loc, basis)
+			continue
 		}
 		if !dist.Known() {
 			c.undecided(f.Name, f.Copy, loc, "length of the arm of "+f.Name, "write the length of every leg from its trap to its vent")
