@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"slices"
 
+	"github.com/sourcegraph/conc"
+
 	"crownweir/grammar/quantity"
 )
 
@@ -21,7 +23,7 @@ func (b *builder) solve() {
 		if len(pipes[net]) == 0 {
 			continue
 		}
-		g := &geometry{builder: b, net: net, pipes: pipes[net], order: inOrder(pipes[net])}
+		g := &geometry{builder: b, net: net, pipes: pipes[net]}
 		g.run()
 		if net == DWV {
 			g.stands()
@@ -101,7 +103,10 @@ type geometry struct {
 }
 
 func (g *geometry) run() {
+	var beside conc.WaitGroup
+	beside.Go(func() { g.order = inOrder(g.pipes) })
 	g.anchor()
+	beside.Wait()
 	for i := 0; g.net != DWV && i+1 < len(g.stood); i += 2 {
 		g.anchors[xAxis] = append(g.anchors[xAxis], g.stood[i])
 		g.anchors[yAxis] = append(g.anchors[yAxis], g.stood[i+1])
