@@ -236,7 +236,7 @@ func (a *Analysis) Joins(p *system.Pipe) bool {
 // opensAt: the fixture's arm meets its first way to the air at that node.
 func (a *Analysis) opensAt(f *system.Point, n *system.Node) bool {
 	arm := a.ArmOf(a.Sys.TrapOf(f))
-	return arm != nil && len(arm.Candidates) > 0 && arm.Candidates[0].Node == n
+	return arm != nil && arm.first == n
 }
 
 // sharing counts the traps that open at the candidate's node.

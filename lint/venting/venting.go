@@ -126,6 +126,8 @@ type Arm struct {
 	Joined     bool   // another drain joined before the walk ended
 	STrapAt    bool   // the walk ended by turning down
 	Missing    *Missing
+
+	first *system.Node // where the walk met its first way to the air
 }
 
 // VentLoad is what a dry vent serves.

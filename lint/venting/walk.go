@@ -168,5 +168,6 @@ func (a *Analysis) open(arm *Arm) {
 		return
 	}
 	c := arm.Candidates[0]
+	arm.first = c.Node
 	a.opens[c.Node.ID] = append(a.opens[c.Node.ID], opening{arm, c.Arm[len(c.Arm)-1].Pipe})
 }
