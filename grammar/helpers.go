@@ -7,6 +7,11 @@ import (
 	"crownweir/grammar/quantity"
 )
 
+// Ends is the stretch that names where a run begins and ends.
+func (r *Run) Ends() Span {
+	return Span{r.From.Span.Start, max(r.From.Span.End, r.To.Span.End)}
+}
+
 // FindAttr is the first attribute of that key.
 func FindAttr(attrs []Attr, key string) (Attr, bool) {
 	for i := range attrs {

@@ -140,14 +140,21 @@ func (c *check) wait(ctx context.Context, judge func(context.Context, *check) *j
 	}
 }
 
-// looked is what the plan is known to depend on.
-func (c *check) looked() map[string]stamp {
+// there is the result, where it is there; nil while the check waits or runs, and
+// where it was stopped.
+func (c *check) there() *judged {
 	select {
 	case <-c.done:
-		if c.result != nil {
-			return c.result.seen
-		}
+		return c.result
 	default:
+		return nil
+	}
+}
+
+// looked is what the plan is known to depend on.
+func (c *check) looked() map[string]stamp {
+	if got := c.there(); got != nil {
+		return got.seen
 	}
 	return c.told
 }

@@ -11,7 +11,7 @@
 // with the lines around the edit read anew (view.go). What is told early
 // (early.go) is only what the text alone gives away.
 //
-// It refuses to know
-// plumbing: findings come from lint, answers from lsp/answer, layout from
-// grammar. Bytes become a client's lines and characters in position.go alone.
+// It refuses to know plumbing: findings come from lint, answers from lsp/answer,
+// layout from grammar. Bytes become a client's lines and characters in
+// position.go alone.
 package lsp

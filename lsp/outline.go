@@ -76,9 +76,6 @@ func counted(list []answer.Symbol) int {
 	return n
 }
 
-// MarshalJSON writes the same.
-func (t *tree) MarshalJSON() ([]byte, error) { return t.AppendJSON(nil), nil }
-
 func (t *tree) list(to []byte, list []answer.Symbol) []byte {
 	to = append(to, '[')
 	for i := range list {

@@ -168,6 +168,3 @@ func (c *coloursOf) AppendJSON(to []byte) []byte {
 	}
 	return append(to, "]}"...)
 }
-
-// MarshalJSON writes the same.
-func (c *coloursOf) MarshalJSON() ([]byte, error) { return c.AppendJSON(nil), nil }

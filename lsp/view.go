@@ -60,17 +60,17 @@ func (s *Server) view(ctx context.Context, now *snapshot, uri string, m moment) 
 	last := c.lane.finished()
 	before := last != nil && last.plan != nil && m != exact
 	var got *judged
-	if before {
-		got = s.soon(ctx, c, last)
-	} else {
+	switch ready := c.lane.prepared(); {
+	case !before:
 		got = s.settled(ctx, c)
-	}
-	if m == present && before {
+	case m == present && ready != nil && last.took >= s.opts.Glance:
 		// what is proposed asks for much to be looked up: rather of a plan that
 		// has it ready than of one that is new
-		if ready := c.lane.prepared(); ready != nil && (got == nil || got != ready && got.took >= s.opts.Glance) {
-			got, last = nil, ready
+		if last = ready; c.there() == ready {
+			got = ready
 		}
+	default:
+		got = s.soon(ctx, c, last)
 	}
 	switch {
 	case got != nil:
@@ -101,12 +101,7 @@ func (s *Server) view(ctx context.Context, now *snapshot, uri string, m moment) 
 // the one before took so long that this one may rather wait for typing to rest.
 func (s *Server) soon(ctx context.Context, c *check, last *judged) *judged {
 	if last.took >= quick {
-		select {
-		case <-c.done:
-			return c.result
-		default:
-			return nil
-		}
+		return c.there()
 	}
 	patience := s.opts.Glance
 	if last.took <= prompt { // it is as good as there, however busy the machine

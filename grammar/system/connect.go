@@ -56,7 +56,7 @@ func (b *builder) connect() {
 // nameRef makes the junctions a run names in its own copy. It hands out the
 // point of a single name, or nil.
 func (b *builder) nameRef(r *grammar.Ref, in inst) *Point {
-	if r.First.Text == "" || strings.IndexByte(r.First.Text, '.') >= 0 {
+	if r.First.Text == "" || strings.Contains(r.First.Text, ".") {
 		return nil
 	}
 	if !r.IsRange() {
@@ -100,12 +100,14 @@ func (b *builder) refPoints(r grammar.Ref, in inst) ([]*Point, bool) {
 
 func (b *builder) runStatement(in inst, st *grammar.Run, ends [2]*Point) {
 	kind := kindOf[st.Keyword()]
-	if ends[0] != nil && ends[1] != nil {
-		b.addRun(in, st, kind, ends[0], ends[1], 0)
-		return
-	}
 	if !st.From.IsRange() && !st.To.IsRange() && st.To.First.Text != "" {
-		from, to := b.point(st.From.First, in), b.point(st.To.First, in)
+		from, to := ends[0], ends[1]
+		if from == nil {
+			from = b.point(st.From.First, in)
+		}
+		if to == nil {
+			to = b.point(st.To.First, in)
+		}
 		if from != nil && to != nil {
 			b.addRun(in, st, kind, from, to, 0)
 		}

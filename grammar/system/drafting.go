@@ -362,7 +362,7 @@ func (b *builder) unsized() {
 		if r.Size > 0 || r.Existing {
 			continue
 		}
-		pr := Problem{Rule: "unsized-run", Loc: Loc{r.File, grammar.Span{Start: r.Stmt.From.Span.Start, End: max(r.Stmt.To.Span.End, r.Stmt.From.Span.End)}}, Subject: r.Subject(), Copy: r.Copy,
+		pr := Problem{Rule: "unsized-run", Loc: Loc{r.File, r.Stmt.Ends()}, Subject: r.Subject(), Copy: r.Copy,
 			Message: fmt.Sprintf("%s %s has no size", r.Kind, r.Subject()), Remedy: "write its nominal size, as 2\", after its ends"}
 		if r.Solve {
 			pr.Loc.Span = r.Stmt.Solve.Span

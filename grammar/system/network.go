@@ -63,7 +63,7 @@ type Run struct {
 	ID        int // its place in the system's Runs
 	Kind      Kind
 	From, To  string // full names
-	name      string
+	name      string // of both
 	Stmt      *grammar.Run
 	File      string
 	Copy      *Copy
@@ -143,11 +143,13 @@ const (
 
 // Part is one item of a pipe, a leg with its resolved geometry or a device.
 type Part struct {
-	Item    *grammar.Item
-	Index   int // place in the run's items
+	Item  *grammar.Item
+	Index int // place in the run's items
+	// What an item is, and a device its word, stands here too: parts are looked
+	// through for it again and again, and items lie far apart in memory.
 	leg     bool
 	by      grammar.TargetKind
-	device  string // its word, or ""
+	device  string
 	Posture Posture
 	Down    bool // an upright leg that goes down
 	// Dir is the leg's unit direction (x, y, z), before any fall.

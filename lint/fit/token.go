@@ -175,7 +175,7 @@ func (c *collector) run(r *grammar.Run) {
 	case r.Solve.Text != "":
 		c.add(stays(token{span: r.Solve.Span, run: r, what: name}))
 	case c.only != nil && r.Size.Span.End <= r.Size.Span.Start:
-		end := max(r.From.Span.End, r.To.Span.End)
+		end := r.Ends().End
 		c.add(stays(token{span: grammar.Span{Start: end, End: end}, run: r, what: name}))
 	case c.all && !r.Existing:
 		if size, ok := r.Size.Size(); ok {

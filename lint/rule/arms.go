@@ -1,10 +1,12 @@
 package rule
 
 import (
+	"cmp"
 	"fmt"
 
 	"crownweir/grammar/quantity"
 	"crownweir/grammar/system"
+	"crownweir/lint/codebook"
 	"crownweir/lint/venting"
 )
 
@@ -83,37 +85,12 @@ func (c *Case) inArm(p *system.Pipe, part int) bool {
 	return p.Parts[part].IsDevice("trap")
 }
 
-// armBetween judges an arm of a size that the book does not print between two
-// that it does: what the smaller may be it may, what the larger may not it may
-// not, and nothing tells of what lies between.
-func (c *Case) armBetween(arm *venting.Arm, dist system.Num, loc system.Loc, basis string) {
-	f, size := arm.Fixture, arm.Trap.Size
-	table := c.Book.Table("trap-arm")
-	var below, above quantity.Size
-	for _, s := range table.Sizes() {
-		if s < size {
-			below = s
-		} else if above == 0 {
-			above = s
-		}
-	}
-	less, more := table.BySize(below, "max"), table.BySize(above, "max")
-	if arm.Closet || size == 0 || !less.OK || !more.OK || !dist.Known() {
-		return
-	}
-	c.use(less, more)
-	long := fmt.Sprintf("trap arm of %s is %s developed", f.Name, quantity.FormatLength(dist.V))
-	remedy := fmt.Sprintf("take a vent off within %s of the weir, as of a %s arm", quantity.FormatLength(less.Metres()), quantity.FormatSize(below))
-	switch {
-	case dist.V <= less.Metres()+eps:
-		c.complies(f.Name)
-	case dist.V > more.Metres()+eps:
-		c.say(Judgement{Answer: Breaks, Subject: f.Name, Copy: f.Copy, Loc: loc, Basis: basis, Section: c.use(more), Remedy: remedy,
-			Message:  fmt.Sprintf("%s; even %s allows no more than %s", long, quantity.FormatSize(above), quantity.FormatLength(more.Metres())),
-			Measured: &Measure{round(dist.V/0.0254, 3), "in", ""}, Limit: &Measure{round(more.Metres()/0.0254, 3), "in", "max"}})
-	default:
-		c.say(Judgement{Answer: Undecided, Subject: f.Name, Copy: f.Copy, Loc: loc, Basis: basis, Section: c.use(less), Severity: Caution, Remedy: remedy,
-			Message: fmt.Sprintf("%s; the table prints %s for %s and %s for %s, and nothing for %s", long, quantity.FormatLength(less.Metres()), quantity.FormatSize(below),
-				quantity.FormatLength(more.Metres()), quantity.FormatSize(above), quantity.FormatSize(size))})
-	}
+// armBetween tells of an arm whose size the table leaves out, and which is longer
+// than the smaller size beside it may be and not than the larger.
+func (c *Case) armBetween(arm *venting.Arm, metres float64, loc system.Loc, basis string, allowed, most codebook.Cell) {
+	f, less := arm.Fixture, quantity.FormatLength(allowed.Metres())
+	c.say(Judgement{Answer: Undecided, Subject: f.Name, Copy: f.Copy, Loc: loc, Basis: basis, Section: c.use(allowed), Severity: Caution,
+		Message: fmt.Sprintf("trap arm of %s is %s developed; the table has nothing for %s, %s for the size below it and %s for the one above",
+			f.Name, quantity.FormatLength(metres), quantity.FormatSize(cmp.Or(arm.Trap.Size, arm.Size)), less, quantity.FormatLength(most.Metres())),
+		Remedy: fmt.Sprintf("take a vent off within %s of the weir", less)})
 }

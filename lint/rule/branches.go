@@ -81,7 +81,7 @@ func smallSinkBranch(c *Case) {
 }
 
 // washersAbove tells for every node a clothes washer upstream, or nil.
-func (c *Case) washersAbove() []*system.Point { return c.washing.get(c.findWashers) }
+func (c *Case) washersAbove() []*system.Point { return c.washing() }
 
 func (c *Case) findWashers() []*system.Point {
 	washes := make([]*system.Point, len(c.Sys.Nodes))
@@ -118,7 +118,7 @@ func (c *Case) toldBySink(a sinkAsk, st stretch, load sizing.Load) bool {
 
 // sinkAsks tells for every node the largest branch that a fixture upstream
 // asks, with the fixture.
-func (c *Case) sinkAsks() []sinkAsk { return c.sinks.get(c.findSinkAsks) }
+func (c *Case) sinkAsks() []sinkAsk { return c.sinks() }
 
 func (c *Case) findSinkAsks() []sinkAsk {
 	table := c.Book.Table("sink-branch")

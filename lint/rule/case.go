@@ -34,26 +34,15 @@ type facts struct {
 	Ledger *sizing.Ledger
 	Vents  *venting.Analysis
 
-	how      pressure.Options
-	arms     [][]venting.Stretch // by pipe
-	water    once[*sizing.Supply]
-	pressure once[*pressure.Analysis]
-	lies     once[[][]stretch] // by pipe
-	sinks    once[[]sinkAsk]   // by node
-	named    once[[]*venting.Arm]
-	washing  once[[]*system.Point]
-	before   once[map[*system.Pipe]bool] // pipes that lie before a trap
-}
+	arms [][]venting.Stretch // by pipe
 
-// once is what is worked out when first asked for.
-type once[T any] struct {
-	sync.Once
-	made T
-}
-
-func (o *once[T]) get(work func() T) T {
-	o.Do(func() { o.made = work() })
-	return o.made
+	water     func() *sizing.Supply
+	pressure  func() *pressure.Analysis
+	stretched func() [][]stretch           // by pipe
+	sinks     func() []sinkAsk             // by node
+	washing   func() []*system.Point       // by node, one upstream
+	armsNamed func() []*venting.Arm        // by the names of their fixtures
+	untrapped func() map[*system.Pipe]bool // pipes that lie before a trap
 }
 
 // ruling is what one rule answered.
@@ -83,13 +72,20 @@ type cellKey struct {
 // NewCase makes the case of a system under a book; how is the way in which water
 // is reckoned.
 func NewCase(sys *system.System, book *codebook.Book, how pressure.Options) *Case {
-	c := &Case{facts: &facts{how: how, Sys: sys, Book: book}}
+	c := &Case{facts: &facts{Sys: sys, Book: book}}
 	var beside conc.WaitGroup
 	beside.Go(func() { c.Vents = venting.Walk(sys, book) })
 	c.Ledger = sizing.New(sys, book)
 	beside.Wait()
 	c.Vents.Judge(c.Ledger)
 	c.findArms()
+	c.water = sync.OnceValue(func() *sizing.Supply { return sizing.NewSupply(c.Ledger) })
+	c.pressure = sync.OnceValue(func() *pressure.Analysis { return pressure.New(c.Water(), how) })
+	c.stretched = sync.OnceValue(c.findStretches)
+	c.sinks = sync.OnceValue(c.findSinkAsks)
+	c.washing = sync.OnceValue(c.findWashers)
+	c.armsNamed = sync.OnceValue(c.findArmsByName)
+	c.untrapped = sync.OnceValue(c.findBeforeTraps)
 	return c
 }
 
@@ -214,7 +210,7 @@ func (c *Case) use(cells ...codebook.Cell) string {
 }
 
 func (r *ruling) use(key cellKey) {
-	if slices.Contains(r.recent[:], key) {
+	if slices.Contains(r.recent[:min(r.turn, len(r.recent))], key) {
 		return
 	}
 	if r.used == nil {
@@ -229,15 +225,15 @@ func (r *ruling) use(key cellKey) {
 // making room by doubling would copy them and leave half of it empty.
 func (r *ruling) add(a answer) {
 	const block = 256
-	last := len(r.answers) - 1
-	if r.said%block == 0 && r.said > 0 || last < 0 {
-		r.answers = append(r.answers, nil)
-		last++
-		if last > 0 {
-			r.answers[last] = make([]answer, 0, block)
+	if r.said%block == 0 {
+		var room []answer // the first grows as it must: most plans are small
+		if r.said > 0 {
+			room = make([]answer, 0, block)
 		}
+		r.answers = append(r.answers, room)
 	}
-	r.answers[last] = append(r.answers[last], a)
+	last := &r.answers[len(r.answers)-1]
+	*last = append(*last, a)
 	r.said++
 }
 

@@ -52,7 +52,7 @@ func (c *Case) closetArms(short interface{ Metres() float64 }, storeys []float64
 
 // beforeTraps marks the pipes between fixtures and the traps they drain
 // through, which are no drains yet.
-func (c *Case) beforeTraps() map[*system.Pipe]bool { return c.before.get(c.findBeforeTraps) }
+func (c *Case) beforeTraps() map[*system.Pipe]bool { return c.untrapped() }
 
 func (c *Case) findBeforeTraps() map[*system.Pipe]bool {
 	out := map[*system.Pipe]bool{}

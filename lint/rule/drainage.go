@@ -41,7 +41,7 @@ func drainage() []Rule {
 
 // stretches are the legs of a pipe beyond any trap arm, by posture. The list is
 // shared: whoever changes it takes a copy.
-func (c *Case) stretches(p *system.Pipe) []stretch { return c.lies.get(c.findStretches)[p.ID] }
+func (c *Case) stretches(p *system.Pipe) []stretch { return c.stretched()[p.ID] }
 
 func (c *Case) findStretches() [][]stretch {
 	out := make([][]stretch, len(c.Sys.Pipes))

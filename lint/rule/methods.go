@@ -63,7 +63,7 @@ func methods() []Rule {
 // once, under its own rule.
 func methodFails(c *Case, name string) {
 	told := map[string]*Judgement{}
-	for _, arm := range c.named.get(c.armsByName) {
+	for _, arm := range c.armsNamed() {
 		if arm.Chosen == nil || arm.Trap.Pipe.Run.Existing {
 			continue
 		}
@@ -81,9 +81,9 @@ func methodFails(c *Case, name string) {
 	}
 }
 
-// armsByName lists the arms by their fixtures' names: the order of lines says
+// findArmsByName lists the arms by their fixtures' names: the order of lines says
 // nothing.
-func (c *Case) armsByName() []*venting.Arm {
+func (c *Case) findArmsByName() []*venting.Arm {
 	arms := slices.Clone(c.Vents.Arms)
 	slices.SortStableFunc(arms, func(a, b *venting.Arm) int { return cmp.Compare(a.Fixture.Name, b.Fixture.Name) })
 	return arms

@@ -14,15 +14,8 @@ const touch = 0.0008
 // may add it or say that it is missing. part is -1 where a found line adds it.
 // at is the found line that decides, where found.
 func siteDevice(p *system.Pipe, words ...string) (part int, ok bool, at system.Loc, found bool) {
-	measured := func(how, word string) (system.Loc, bool) {
-		if len(p.Run.FoundAt) == 0 {
-			return system.Loc{}, false
-		}
-		loc, ok := p.Run.FoundAt[how+word]
-		return loc, ok
-	}
 	for _, w := range words {
-		if loc, gone := measured("without ", w); gone {
+		if loc, gone := p.Run.FoundAt["without "+w]; gone {
 			at, found = loc, true
 			continue
 		}
@@ -31,7 +24,7 @@ func siteDevice(p *system.Pipe, words ...string) (part int, ok bool, at system.L
 				return i, true, system.Loc{}, false
 			}
 		}
-		if loc, added := measured("with ", w); added {
+		if loc, added := p.Run.FoundAt["with "+w]; added {
 			return -1, true, loc, true
 		}
 	}

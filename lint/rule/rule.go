@@ -165,7 +165,7 @@ func sizeLoc(r *system.Run) system.Loc {
 }
 
 func endsLoc(r *system.Run) system.Loc {
-	return system.Loc{File: r.File, Span: grammar.Span{Start: r.Stmt.From.Span.Start, End: max(r.Stmt.From.Span.End, r.Stmt.To.Span.End)}}
+	return system.Loc{File: r.File, Span: r.Stmt.Ends()}
 }
 
 func basisOf(r *system.Run, key string) string {

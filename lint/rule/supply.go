@@ -35,13 +35,13 @@ func supply() []Rule {
 
 // Water is the supply side of the ledger, worked out when first asked for.
 func (c *Case) Water() *sizing.Supply {
-	return c.water.get(func() *sizing.Supply { return sizing.NewSupply(c.Ledger) })
+	return c.water()
 }
 
 // Pressure is the flow in every supply pipe and what is left at the outlets,
 // worked out when first asked for.
 func (c *Case) Pressure() *pressure.Analysis {
-	return c.pressure.get(func() *pressure.Analysis { return pressure.New(c.Water(), c.how) })
+	return c.pressure()
 }
 
 // waterFault is a supply pipe that breaks a rule, and by how much.

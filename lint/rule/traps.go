@@ -263,29 +263,34 @@ func longTrapArm(c *Case) {
 		if v, at, found := foundArm(arm); found {
 			dist, loc, basis = system.Num{V: v, Origin: system.Found}, at, "found"
 		}
-		limit, cell, ok := c.Vents.ArmLimit(arm)
-		if !ok {
-			c.armBetween(arm, dist, loc, basis)
+		allowed, most := c.Vents.ArmLimits(arm)
+		if !allowed.OK {
 			continue
 		}
 		if !dist.Known() {
 			c.undecided(f.Name, f.Copy, loc, "length of the arm of "+f.Name, "write the length of every leg from its trap to its vent")
 			continue
 		}
-		c.use(cell)
-		if dist.V <= limit+eps {
+		c.use(allowed, most)
+		if dist.V <= allowed.Metres()+eps {
 			c.complies(f.Name)
 			continue
 		}
-		size := arm.Trap.Size
+		size, limit := arm.Trap.Size, most.Metres()
 		what := fmt.Sprintf("%s allows %s", quantity.FormatSize(size), quantity.FormatLength(limit))
-		if arm.Closet {
+		switch {
+		case arm.Closet:
 			what = fmt.Sprintf("a closet's may be %s", quantity.FormatLength(limit))
+		case dist.V <= limit+eps:
+			c.armBetween(arm, dist.V, loc, basis, allowed, most)
+			continue
+		case most.Value > allowed.Value:
+			what = fmt.Sprintf("even a larger one may be no more than %s", quantity.FormatLength(limit))
 		}
 		j := Judgement{Answer: Breaks, Subject: f.Name, Copy: f.Copy, Loc: loc, Basis: basis,
 			Message:  fmt.Sprintf("trap arm of %s is %s developed; %s", f.Name, quantity.FormatLength(dist.V), what),
-			Measured: &Measure{round(dist.V/0.0254, 3), "in", ""}, Limit: &Measure{round(limit/0.0254, 3), "in", "max"}, Section: c.use(cell),
-			Remedy: fmt.Sprintf("take a vent off within %s of the weir", quantity.FormatLength(limit))}
+			Measured: &Measure{round(dist.V/0.0254, 3), "in", ""}, Limit: &Measure{round(limit/0.0254, 3), "in", "max"}, Section: c.use(most),
+			Remedy: fmt.Sprintf("take a vent off within %s of the weir", quantity.FormatLength(allowed.Metres()))}
 		if v := arm.Chosen.Vent; v != nil {
 			j.Note = fmt.Sprintf("trap arm; its vent %s is taken off at %s", v.Run.Subject(), arm.Chosen.At.Name())
 			j.Related = []Related{{endsLoc(v.Run), "vent taken off here"}}

@@ -1,6 +1,7 @@
 package venting
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"sort"
@@ -112,23 +113,42 @@ func wetOnly(c *Candidate) bool {
 
 // near: the candidate lies within the arm that the code allows.
 func near(arm *Arm, c *Candidate, a *Analysis) bool {
-	limit, _, ok := a.ArmLimit(arm)
-	return !ok || c.Dist.Known() && c.Dist.V <= limit+eps
+	_, most := a.ArmLimits(arm)
+	return !most.OK || c.Dist.Known() && c.Dist.V <= most.Metres()+eps
 }
 
-// ArmLimit is the longest arm the code allows a trap, in metres; ok is false
-// where it sets none (a closet under a code that leaves closets free).
+// ArmLimit is the longest arm that the code is known to allow a trap, in metres;
+// ok is false where it sets none (a closet under a code that leaves closets
+// free).
 func (a *Analysis) ArmLimit(arm *Arm) (metres float64, cell codebook.Cell, ok bool) {
+	allowed, _ := a.ArmLimits(arm)
+	return allowed.Metres(), allowed, allowed.OK
+}
+
+// ArmLimits are the length up to which the code allows an arm, and the one
+// beyond which it does not. They are two only where its table prints other sizes
+// and not the arm's: what the next smaller may be it may, what the next larger
+// may not it may not.
+func (a *Analysis) ArmLimits(arm *Arm) (allowed, most codebook.Cell) {
 	if arm.Closet {
 		c := a.Book.Number("closet-arm")
-		return c.Metres(), c, c.OK
+		return c, c
 	}
-	size := arm.Trap.Size
-	if size == 0 {
-		size = arm.Size
+	size := cmp.Or(arm.Trap.Size, arm.Size)
+	table := a.Book.Table("trap-arm")
+	if c := table.BySize(size, "max"); c.OK || size == 0 {
+		return c, c
 	}
-	c := a.Book.Table("trap-arm").BySize(size, "max")
-	return c.Metres(), c, c.OK
+	for _, s := range table.Sizes() {
+		if most = table.BySize(s, "max"); s > size {
+			break
+		}
+		allowed, most = most, codebook.Cell{}
+	}
+	if !allowed.OK || !most.OK { // smaller or larger than all of them
+		return codebook.Cell{}, codebook.Cell{}
+	}
+	return allowed, most
 }
 
 // weigh judges a candidate by the conditions of its method.
@@ -174,11 +194,11 @@ func (a *Analysis) armLength(arm *Arm, c *Candidate) {
 	if c.Method == Combination || c.Method == SingleStack {
 		return // their arms have limits of their own
 	}
-	limit, cell, ok := a.ArmLimit(arm)
-	if !ok || !c.Dist.Known() || c.Dist.V <= limit+eps {
+	_, most := a.ArmLimits(arm)
+	if !most.OK || !c.Dist.Known() || c.Dist.V <= most.Metres()+eps {
 		return
 	}
-	c.Fails = append(c.Fails, Fail{Rule: "long-trap-arm", Measured: c.Dist.V / inch, Limit: limit / inch, Unit: "in", Kind: "max", Cell: cell})
+	c.Fails = append(c.Fails, Fail{Rule: "long-trap-arm", Measured: c.Dist.V / inch, Limit: most.Metres() / inch, Unit: "in", Kind: "max", Cell: most})
 }
 
 // dry tells an individual vent from a common one.

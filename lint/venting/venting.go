@@ -157,13 +157,6 @@ type Analysis struct {
 	opens    [][]opening // by node, the traps whose first way to the air is there
 }
 
-// Analyse walks every trap, and judges its ways to the air.
-func Analyse(l *sizing.Ledger) *Analysis {
-	a := Walk(l.Sys, l.Book)
-	a.Judge(l)
-	return a
-}
-
 // Walk follows every trap's waste and keeps the ways to the air. It needs no
 // loads.
 func Walk(sys *system.System, book *codebook.Book) *Analysis {

@@ -36,7 +36,9 @@ func analyse(t *testing.T, book, plan string) map[string]string {
 	t.Helper()
 	sys, b := build(t, book, plan)
 	out := map[string]string{}
-	for _, arm := range venting.Analyse(sizing.New(sys, b)).Arms {
+	a := venting.Walk(sys, b)
+	a.Judge(sizing.New(sys, b))
+	for _, arm := range a.Arms {
 		s := words[arm.Status]
 		if c := arm.Chosen; c != nil {
 			s += " " + string(c.Method)

@@ -45,7 +45,7 @@ func (a *actor) sizeRun(s placed, r *grammar.Run) {
 	case r.Solve.Text != "":
 		edit.At.Span = r.Solve.Span
 	case !written:
-		end := max(r.From.Span.End, r.To.Span.End)
+		end := r.Ends().End
 		edit = Edit{s.file.loc(grammar.Span{Start: end, End: end}), " " + size}
 	}
 	a.offer(Action{Title: fmt.Sprintf("size %s: %s, asked by %s%s", runs[0].Subject(), size, ask.why, doubt), Kind: "refactor.rewrite", Edits: []Edit{edit}})

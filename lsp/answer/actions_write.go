@@ -16,7 +16,7 @@ func (a *actor) material(s placed, r *grammar.Run) {
 	if len(runs) == 0 || r.Material.Text != "" || runs[0].MatOf != system.Default {
 		return
 	}
-	end := max(r.From.Span.End, r.To.Span.End, r.Size.Span.End, r.Solve.Span.End)
+	end := max(r.Ends().End, r.Size.Span.End, r.Solve.Span.End)
 	a.offer(Action{Title: "write the material out: " + runs[0].Material, Kind: "refactor.rewrite",
 		Edits: []Edit{{s.file.loc(grammar.Span{Start: end, End: end}), " " + runs[0].Material}}})
 }

@@ -45,7 +45,7 @@ func Hints(p *Plan, path string, span grammar.Span) []Hint {
 		if len(runs) == 0 {
 			continue
 		}
-		ends := max(r.From.Span.End, r.To.Span.End)
+		ends := r.Ends().End
 		if c != nil {
 			behind := max(ends, r.Size.Span.End, r.Solve.Span.End)
 			text, tip, kind := carries(known, c, runs)

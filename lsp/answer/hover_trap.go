@@ -205,6 +205,7 @@ func (h *hover) armWords(arm *venting.Arm) {
 		dist, fall = arm.Chosen.Dist, arm.Chosen.Fall
 	}
 	limit, cell, ok := h.c.Vents.ArmLimit(arm)
+	_, most := h.c.Vents.ArmLimits(arm)
 	say := "arm of a length that is not known"
 	if dist.Known() {
 		say = "arm " + length(dist.V)
@@ -216,6 +217,8 @@ func (h *hover) armWords(arm *venting.Arm) {
 		switch {
 		case !dist.Known():
 			say += fmt.Sprintf("; %s allowed%s", length(limit), cite(cell))
+		case dist.V > limit+1e-6 && dist.V <= most.Metres()+1e-6:
+			say += fmt.Sprintf("; %s is allowed%s, of more the table says nothing for its size", length(limit), cite(cell))
 		case dist.V > limit+1e-6:
 			say += fmt.Sprintf(" of %s%s, **%s too long**", length(limit), cite(cell), length(dist.V-limit))
 		default:

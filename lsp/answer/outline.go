@@ -198,8 +198,7 @@ func (o *outline) run(s placed, st *grammar.Run) Symbol {
 			}
 		}
 	}
-	span := grammar.Span{Start: st.From.Span.Start, End: max(st.From.Span.End, st.To.Span.End)}
-	return o.symbol(s, name, kind, detail, span)
+	return o.symbol(s, name, kind, detail, st.Ends())
 }
 
 // upright: a leg of the pipe stands upright.

@@ -15,9 +15,7 @@ type Token struct {
 }
 
 // TokenTypes lists the types of tokens.
-func TokenTypes() []string {
-	return []string{"keyword", "comment", "string", "number", "operator", "namespace", "class", "type", "enumMember", "property", "function", "variable", "parameter", "decorator"}
-}
+func TokenTypes() []string { return colourNames[:] }
 
 // TokenModifiers lists the modifiers of tokens.
 func TokenModifiers() []string { return []string{"declaration"} }
@@ -39,6 +37,10 @@ const (
 	colourParameter
 	colourDecorator
 )
+
+var colourNames = [...]string{colourKeyword: "keyword", colourComment: "comment", colourString: "string", colourNumber: "number",
+	colourOperator: "operator", colourNamespace: "namespace", colourClass: "class", colourType: "type", colourEnumMember: "enumMember",
+	colourProperty: "property", colourFunction: "function", colourVariable: "variable", colourParameter: "parameter", colourDecorator: "decorator"}
 
 // tokenTypes is the type of each role. A name's type is its space's.
 var tokenTypes = [...]uint8{
